@@ -1,0 +1,13 @@
+"""Every address of the web pages."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("specapp.projects.urls")),
+    path("", include("specapp.core.urls")),
+]
+
+handler400 = "specapp.core.views.bad_request"
+handler403 = "specapp.core.views.permission_denied"
+handler404 = "specapp.core.views.page_not_found"
+handler500 = "specapp.core.views.server_error"

@@ -1,0 +1,10 @@
+from django.apps import AppConfig
+
+
+class CoreConfig(AppConfig):
+    name = "specapp.core"
+    label = "core"
+    verbose_name = "People and records"
+
+    def ready(self) -> None:
+        from specapp.core import checks  # noqa: F401  registers the start-up checks

@@ -1,0 +1,43 @@
+"""What every test may use: people, a browser when there is one, sample machines."""
+
+import os
+import shutil
+
+import pytest
+
+CHROMIUM_ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+    "--force-color-profile=srgb",
+]
+
+
+def _chromium() -> str | None:
+    return shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+
+
+def pytest_collection_modifyitems(items):
+    missing = pytest.mark.skip(reason="no chromium on this computer (CI=true makes this a failure)")
+    for item in items:
+        if "browser" in item.keywords and _chromium() is None and os.environ.get("CI") != "true":
+            item.add_marker(missing)
+
+
+def pytest_configure(config):
+    # The browser driver runs an event loop in the test's thread, which Django takes for async code.
+    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args):
+    path = _chromium()
+    if path is None:
+        pytest.fail("CI=true and no chromium: install it, these tests must run")
+    return {**browser_type_launch_args, "executable_path": path, "args": CHROMIUM_ARGUMENTS}
