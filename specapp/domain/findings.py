@@ -1,0 +1,72 @@
+"""Collects what is wrong with one description, so that every problem is told once and at its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from specapp.domain.problems import NOTHING, Problem, path_text, shown
+
+Location = tuple[str | int, ...]
+
+
+class Findings:
+    """The raw document and the problems found in it so far.
+
+    A place that is already wrong gets no second problem, and neither does anything inside it: a check
+    between fields must not complain about a value that could not be read.
+    """
+
+    def __init__(self, raw: Mapping[str, Any]) -> None:
+        self.raw = raw
+        self._problems: list[tuple[Location, Problem]] = []
+        self._wrong: set[Location] = set()
+
+    def wrong(self, *location: str | int) -> bool:
+        """Tell whether a place, or something around it, has a problem."""
+        return any(location[:length] in self._wrong for length in range(1, len(location) + 1))
+
+    def has(self, location: Location) -> bool:
+        """Tell whether the document gives something at a place."""
+        value: Any = self.raw
+        for part in location:
+            if isinstance(value, Mapping) and isinstance(part, str) and part in value:
+                value = value[part]
+            elif isinstance(value, list) and isinstance(part, int) and part < len(value):
+                value = value[part]
+            else:
+                return False
+        return True
+
+    def found(self, location: Location) -> str:
+        """Return what stands at a place of the document, for a message."""
+        value: Any = self.raw
+        for part in location:
+            try:
+                value = value[part]
+            except (KeyError, IndexError, TypeError):
+                return NOTHING
+        return shown(value)
+
+    def add(self, location: Iterable[str | int], allowed: str, *, found: str = "", message: str = "") -> None:
+        """Record a problem, unless its place is wrong already."""
+        place = tuple(location)
+        if self.wrong(*place):
+            return
+        self._wrong.add(place)
+        text = found or self.found(place)
+        self._problems.append((place, Problem(path_text(place), text, allowed, self._name(place), message)))
+
+    def _name(self, place: Location) -> str:
+        if len(place) < 3 or place[0] != "pinions" or not isinstance(place[1], int):
+            return ""
+        try:
+            name = self.raw["pinions"][place[1]]["name"]
+        except (KeyError, IndexError, TypeError):
+            return f"P{place[1] + 1}"
+        return name if isinstance(name, str) and name.isalnum() and len(name) <= 12 else f"P{place[1] + 1}"
+
+    @property
+    def located(self) -> list[tuple[Location, Problem]]:
+        """Every problem with its place, in the order found."""
+        return self._problems
