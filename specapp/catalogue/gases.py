@@ -107,8 +107,8 @@ class GasSeverity:
     """What the most severe of several gases asks of an area, and which gas asks it.
 
     `groups` holds every group needed, most severe first: the letters of the division system do not include
-    each other. `temperature_class` follows from the lowest ignition temperature of both data sets; the classes
-    by each data set alone stand beside it, None where a gas has no value in it.
+    each other. `temperature_class` follows from the lowest ignition temperature of both data sets; the
+    classes by each data set alone stand beside it, None where a gas has no value in it.
     """
 
     group: str
@@ -226,9 +226,9 @@ def _class_by(gases: list[Gas], data_set: DataSet, system: System) -> str | None
 def most_severe(gases: Iterable[Gas], system: System = "zone") -> GasSeverity:
     """Return the gas group and temperature class that cover every flammable gas of several.
 
-    Gases that do not burn are passed over. A mixture is taken as its worst component: the most severe group of
-    any and the lowest ignition temperature of any, in both data sets (common practice, unless the mixture was
-    tested).
+    Gases that do not burn are passed over. A mixture is taken as its worst component: the most severe group
+    of any and the lowest ignition temperature of any, in both data sets (common practice, unless the mixture
+    was tested).
 
     Parameters
     ----------
