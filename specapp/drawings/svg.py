@@ -75,11 +75,14 @@ class _Painter:
         name = slug(scene.name)
         width, height = _number(scene.width), _number(scene.height)
         role = "img" if self._link is None else "group"
-        lines = [
+        opening = (
             f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" class="drawing" role="{role}"'
             f' aria-label="{escaped(scene.title)}" width="{width}mm" height="{height}mm"'
             f' viewBox="0 0 {width} {height}" font-family="{_FONT}" fill="none" stroke="none"'
-            ' stroke-linecap="round" stroke-linejoin="round">',
+            ' stroke-linecap="round" stroke-linejoin="round">'
+        )
+        lines = [
+            opening,
             f"<title>{escaped(scene.title)}</title>",
             f"<desc>{escaped(scene.description)}</desc>",
             f'<rect x="0" y="0" width="{width}" height="{height}" fill="{PAPER}"/>',
@@ -136,10 +139,7 @@ def _filled(fill: Fill) -> str:
 
 def _painted(shape: Line | Polyline | Rect | Circle | Arc | Text) -> list[str]:
     if isinstance(shape, Line):
-        return [
-            f'<line x1="{_number(shape.x1)}" y1="{_number(shape.y1)}" x2="{_number(shape.x2)}"'
-            f' y2="{_number(shape.y2)}"{_stroke(shape.line)}/>'
-        ]
+        return [_line(shape)]
     if isinstance(shape, Text):
         return [_text(shape)]
     if isinstance(shape, Arc):
@@ -165,6 +165,13 @@ def _area(shape: Polyline | Rect | Circle) -> list[str]:
     )
     hatching = [f'<path d="{path}"{_stroke("hair")}/>'] if path else []
     return [f'{geometry} fill="{PAPER}"/>', *hatching, f"{geometry}{_stroke(shape.line)}/>"]
+
+
+def _line(line: Line) -> str:
+    return (
+        f'<line x1="{_number(line.x1)}" y1="{_number(line.y1)}" x2="{_number(line.x2)}"'
+        f' y2="{_number(line.y2)}"{_stroke(line.line)}/>'
+    )
 
 
 def _arc(arc: Arc) -> str:

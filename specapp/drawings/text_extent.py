@@ -49,6 +49,8 @@ def _advance(character: str) -> int:
     code = ord(character)
     if 0x20 <= code <= 0x7E:
         return _ASCII[code - 0x20]
+    if character in "\u00a0\u202f":
+        return _ASCII[0]
     if unicodedata.combining(character):
         return 0
     if unicodedata.east_asian_width(character) in "WF":

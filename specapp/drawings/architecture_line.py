@@ -1,0 +1,235 @@
+"""The measuring and protection chain as a single line, read from left to right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from specapp.domain.proposal import Proposal, Relay
+from specapp.drawings.boxes import Caption, box, cable, cable_height, trunk
+from specapp.drawings.chains import Chain, chains_of
+from specapp.drawings.scene import Group, Line, Scene, SceneTable, Shape, Text
+from specapp.drawings.symbols import arrow
+
+_MARGIN = 5.0
+_TOP = 14.0
+_ROW_GAP = 4.0
+_TRANSDUCER = 42.0
+_EXTENSION = 32.0
+_ELECTRONICS = 44.0
+_FIELD = 38.0
+_ISOLATOR = 26.0
+_SHORT = 9.0
+_RECEIVER = 36.0
+_BUS = 14.0
+_RELAY = 42.0
+_SYSTEM = 32.0
+_EFFECTS = 44.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    transducer: float
+    electronics: float
+    field: float
+    isolator: float | None
+    receiver: float
+    relay: float
+    system: float
+    effects: float
+    right: float
+
+
+def architecture_scene(proposal: Proposal) -> Scene:
+    """Return the single-line diagram with one line for each chain, and its table."""
+    chains = chains_of(proposal)
+    columns = _columns(any(chain.isolator for chain in chains))
+    shapes: list[Shape] = []
+    y = _TOP + 2
+    middles: list[float] = []
+    for chain in chains:
+        height, reach = _row_height(chain)
+        middle = y + max(height / 2, reach)
+        shapes.append(_row(chain, columns, middle))
+        middles.append(middle)
+        y = middle + height / 2 + _ROW_GAP
+    right, right_bottom = _protection(proposal, chains, middles, columns)
+    shapes += right
+    field_bottom = y
+    shapes += _boundary(proposal, columns, max(field_bottom, right_bottom))
+    y = max(field_bottom, right_bottom) + 4
+    foot, y = _foot(proposal, y)
+    shapes += foot
+    return Scene(
+        name="architecture",
+        width=columns.right + _MARGIN,
+        height=y + _MARGIN,
+        title=f"Measuring chains of {proposal.machine.get('tag') or 'the machine'}, single line",
+        description=(
+            "One line for each kind of chain from transducer to receiver, then relays, shutdown system "
+            "and effects; the chain line marks the edge of the hazardous area."
+        ),
+        shapes=tuple(shapes),
+        table=_table(chains),
+    )
+
+
+def _columns(with_isolators: bool) -> _Columns:
+    transducer = _MARGIN
+    electronics = transducer + _TRANSDUCER + _EXTENSION
+    field = electronics + _ELECTRONICS
+    after = field + _FIELD
+    isolator = after if with_isolators else None
+    receiver = after + (_ISOLATOR + _SHORT if with_isolators else 0.0)
+    relay = receiver + _RECEIVER + _BUS
+    system = relay + _RELAY + _BUS
+    effects = system + _SYSTEM + _SHORT
+    return _Columns(
+        transducer, electronics, field, isolator, receiver, relay, system, effects, effects + _EFFECTS
+    )
+
+
+def _row_height(chain: Chain) -> tuple[float, float]:
+    """Return the height of the tallest box, and the room a cable's caption needs above the line."""
+    boxes = [
+        chain.transducer.height(_TRANSDUCER),
+        chain.electronics.height(_ELECTRONICS),
+        chain.receiver.height(_RECEIVER),
+        chain.isolator.height(_ISOLATOR) if chain.isolator else 0.0,
+    ]
+    captions = [cable_height(chain.field_cable, _FIELD)]
+    captions.append(cable_height(chain.extension or "own cable", _EXTENSION))
+    return max(boxes), max(captions)
+
+
+def _row(chain: Chain, at: _Columns, y: float) -> Group:
+    shapes: list[Shape] = [
+        *box(chain.transducer, at.transducer, y, _TRANSDUCER),
+        *cable(chain.extension or "own cable", at.transducer + _TRANSDUCER, at.electronics, y),
+        *box(chain.electronics, at.electronics, y, _ELECTRONICS),
+        *cable(chain.field_cable, at.field, at.field + _FIELD, y),
+    ]
+    if at.isolator is not None and chain.isolator is not None:
+        shapes += box(chain.isolator, at.isolator, y, _ISOLATOR)
+        shapes += arrow(at.isolator + _ISOLATOR, y, at.receiver, y)
+    elif at.isolator is not None:
+        shapes += arrow(at.isolator, y, at.receiver, y)
+    shapes.append(
+        Group(chain.receiver_key, chain.receiver.spoken, box(chain.receiver, at.receiver, y, _RECEIVER))
+    )
+    return Group(chain.key, ", ".join(link for link in chain.links if link != "-"), tuple(shapes))
+
+
+def _protection(
+    proposal: Proposal, chains: tuple[Chain, ...], middles: list[float], at: _Columns
+) -> tuple[list[Shape], float]:
+    """Relays, the systems they act on, and the effects; trips above annunciation."""
+    trip_relays = {row.relay for row in proposal.cause_and_effect if row.level == "trip" and row.relay}
+    relays = proposal.architecture.relays
+    ordered = [r for r in relays if r.key in trip_relays] + [r for r in relays if r.key not in trip_relays]
+    y = _TOP + 2
+    shapes: list[Shape] = []
+    relay_y: dict[str, float] = {}
+    for relay in ordered:
+        caption = _relay_caption(relay)
+        height = caption.height(_RELAY)
+        relay_y[relay.key] = y + height / 2
+        shapes.append(Group(relay.key, caption.spoken, box(caption, at.relay, y + height / 2, _RELAY)))
+        y += height + 3
+    relayed = tuple(middle for chain, middle in zip(chains, middles, strict=True) if chain.relays)
+    unrelayed = tuple(middle for chain, middle in zip(chains, middles, strict=True) if not chain.relays)
+    trips = tuple(relay_y[r.key] for r in ordered if r.key in trip_relays)
+    told = tuple(relay_y[r.key] for r in ordered if r.key not in trip_relays)
+    bus = at.receiver + _RECEIVER
+    if relay_y:
+        shapes += trunk(bus + 5, relayed, tuple(relay_y.values()), bus, at.relay)
+    direct = unrelayed if relay_y else tuple(middles)
+    trip_effects = _effects(proposal, "trip")
+    other_effects = tuple(effect for effect in _effects(proposal, "alarm") if effect not in trip_effects)
+    systems = (
+        ("shutdown_system", Caption("Shutdown system", ("trips",)), trips, trip_effects),
+        ("annunciation", Caption("Control system", ("alarms",)), told, other_effects),
+    )
+    bottom = y
+    top = _TOP + 2
+    for key, caption, feeding, effects in systems:
+        if not effects:
+            continue
+        listed = Caption("Effects" if key == "shutdown_system" else "Told", effects)
+        height = max(caption.height(_SYSTEM), listed.height(_EFFECTS))
+        wanted = sum(feeding) / len(feeding) if feeding else top + height / 2
+        middle = max(wanted, top + height / 2)
+        shapes.append(Group(key, caption.spoken, box(caption, at.system, middle, _SYSTEM, height)))
+        shapes += arrow(at.system + _SYSTEM, middle, at.effects, middle)
+        shapes.append(
+            Group(f"{key}/effects", listed.spoken, box(listed, at.effects, middle, _EFFECTS, height))
+        )
+        if feeding:
+            shapes += trunk(at.relay + _RELAY + 6, feeding, (middle,), at.relay + _RELAY, at.system)
+        elif key == "shutdown_system" and direct:
+            shapes += trunk(bus + 5, direct, (middle,), bus, at.system)
+        top = middle + height / 2 + 4
+        bottom = max(bottom, top)
+    return shapes, bottom
+
+
+def _relay_caption(relay: Relay) -> Caption:
+    manner = [relay.normally.replace("_", " "), "latched" if relay.latched else "not latched"]
+    return Caption(relay.purpose.replace("_", " "), (relay.key, ", ".join(part for part in manner if part)))
+
+
+def _effects(proposal: Proposal, level: str) -> tuple[str, ...]:
+    effects = [effect for row in proposal.cause_and_effect if row.level == level for effect in row.effects]
+    return tuple(dict.fromkeys(effect.replace("_", " ") for effect in effects))
+
+
+def _boundary(proposal: Proposal, at: _Columns, bottom: float) -> list[Shape]:
+    area = proposal.machine.get("hazardous_area")
+    if not isinstance(area, Mapping) or ("zone" not in area and "division" not in area):
+        return [Text(_MARGIN, _MARGIN + 4, "Area unclassified", 3.2, weight="bold")]
+    x = at.field + _FIELD - 2.5
+    kind = f"zone {area['zone']}" if area.get("zone") is not None else f"division {area.get('division')}"
+    group, temperature = area.get("gas_group") or "", area.get("temperature_class") or ""
+    words = " ".join(part for part in (f"Hazardous area, {kind}", str(group), str(temperature)) if part)
+    return [
+        Line(x, _MARGIN, x, bottom, "chain"),
+        Text(x - 2, _MARGIN + 4, words, 3.2, "end", "bold"),
+        Text(x + 2, _MARGIN + 4, "Safe area", 3.2, weight="bold"),
+    ]
+
+
+def _foot(proposal: Proposal, top: float) -> tuple[list[Shape], float]:
+    """Power supplies and data links, a line each under the chains."""
+    shapes: list[Shape] = []
+    y = top
+    for rack in proposal.architecture.racks:
+        caption = Caption(f"{rack.power_supplies} × power supply", (f"each able to carry all of {rack.key}",))
+        height = caption.height(_TRANSDUCER + _EXTENSION)
+        middle = y + height / 2
+        parts = (
+            *box(caption, _MARGIN, middle, _TRANSDUCER + _EXTENSION),
+            *cable("supply", _MARGIN + _TRANSDUCER + _EXTENSION, _MARGIN + 110, middle),
+            *box(Caption(rack.key), _MARGIN + 110, middle, 44),
+        )
+        shapes.append(Group(rack.key, caption.spoken, parts))
+        y += height + 3
+    for interface in proposal.architecture.interfaces:
+        start, end = (Caption(name.replace("_", " ")) for name in interface.between)
+        words = f"{interface.kind.replace('_', ' ')}, {interface.direction.replace('_', ' ')}"
+        height = max(start.height(44), end.height(44), cable_height(words, 46) * 2)
+        middle = y + height / 2
+        parts = (
+            *box(start, _MARGIN, middle, 44),
+            *cable(words, _MARGIN + 44, _MARGIN + 110, middle),
+            *box(end, _MARGIN + 110, middle, 44),
+        )
+        shapes.append(Group(interface.key, interface.text, parts))
+        y += height + 3
+    return shapes, y
+
+
+def _table(chains: tuple[Chain, ...]) -> SceneTable:
+    return SceneTable(
+        ("Transducer", "Extension cable", "Electronics", "Field cable", "Isolator", "Receiver", "Relays"),
+        tuple((chain.key, (*chain.links, ", ".join(chain.relays) or "-")) for chain in chains),
+    )

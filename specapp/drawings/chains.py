@@ -1,0 +1,147 @@
+"""The measuring chains of a proposal, one for each kind of transducer and its use, in order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from specapp.domain.display import format_quantity
+from specapp.domain.proposal import Point, Proposal
+from specapp.drawings.boxes import Caption
+from specapp.drawings.train import QUANTITY_WORDS
+
+_TRANSDUCERS = {
+    "proximity_probe": "proximity probe",
+    "accelerometer": "accelerometer",
+    "high_frequency_accelerometer": "high-frequency accelerometer",
+    "velocity_sensor": "velocity sensor",
+    "resistance_thermometer": "resistance thermometer",
+    "speed_sensor": "speed sensor",
+}
+_RECEIVERS = {
+    "transmitter": "Control system",
+    "direct": "Control system",
+    "overspeed_system": "Overspeed detection system",
+    "monitor": "Monitor rack",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """One line of the single-line diagram; None where the chain has no such link."""
+
+    key: str
+    points: tuple[Point, ...]
+    transducer: Caption
+    extension: str | None
+    electronics: Caption
+    field_cable: str
+    isolator: Caption | None
+    receiver: Caption
+    receiver_key: str
+    relays: tuple[str, ...]
+
+    @property
+    def links(self) -> tuple[str, ...]:
+        """The chain in words, tip to receiver."""
+        isolator = self.isolator.spoken if self.isolator else "-"
+        return (
+            self.transducer.spoken,
+            self.extension or "-",
+            self.electronics.spoken,
+            self.field_cable,
+            isolator,
+            self.receiver.spoken,
+        )
+
+
+def chains_of(proposal: Proposal) -> tuple[Chain, ...]:
+    """Return one chain for each (chain, transducer, quantity), in the order of the points."""
+    members: dict[tuple[str, str, str], list[Point]] = {}
+    for point in proposal.points:
+        members.setdefault((point.chain, point.transducer.type, point.quantity), []).append(point)
+    return tuple(_chain(proposal, tuple(points)) for points in members.values())
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} × {word}"
+
+
+def _chain(proposal: Proposal, points: tuple[Point, ...]) -> Chain:
+    first = points[0]
+    probe = first.transducer.type == "proximity_probe"
+    keys = {point.key for point in points}
+    tips = list(dict.fromkeys(p.transducer.tip for p in points if p.transducer.tip))
+    word = _TRANSDUCERS.get(first.transducer.type, first.transducer.type.replace("_", " "))
+    details = [QUANTITY_WORDS.get(first.quantity, first.quantity)]
+    if tips:
+        details.append("tip " + ", ".join(format_quantity(tip.value, tip.unit) for tip in tips))
+    receiver, receiver_key = _receiver(proposal, first, keys)
+    return Chain(
+        key=f"chain/{first.chain}/{first.transducer.type}/{first.quantity}",
+        points=points,
+        transducer=Caption(_counted(len(points), word), tuple(details)),
+        extension=_extension(points) if probe else None,
+        electronics=_electronics(first, points, probe),
+        field_cable=_field_cable(proposal, keys),
+        isolator=_isolator(proposal, keys),
+        receiver=receiver,
+        receiver_key=receiver_key,
+        relays=tuple(
+            dict.fromkeys(
+                row.relay for row in proposal.cause_and_effect if row.relay and keys.intersection(row.points)
+            )
+        ),
+    )
+
+
+def _extension(points: tuple[Point, ...]) -> str:
+    lengths = list(dict.fromkeys(p.transducer.system_length for p in points if p.transducer.system_length))
+    system = ", ".join(format_quantity(length.value, length.unit) for length in lengths)
+    return f"extension cable, {system} system" if system else "extension cable"
+
+
+def _electronics(first: Point, points: tuple[Point, ...], probe: bool) -> Caption:
+    boxes = list(dict.fromkeys(p.installation.junction_box for p in points if p.installation.junction_box))
+    where = ("in " + ", ".join(boxes),) if boxes else ("no junction box",)
+    if probe and first.chain == "transmitter":
+        return Caption(_counted(len(points), "transmitter, 4-20 mA"), where)
+    if probe:
+        return Caption(_counted(len(points), "oscillator-demodulator"), where)
+    return Caption(_counted(len(points), "terminal set") if boxes else "No electronics in the field", where)
+
+
+def _field_cable(proposal: Proposal, keys: set[str]) -> str:
+    cables = [entry for entry in proposal.architecture.cables if keys.intersection(entry.get("points") or ())]
+    kinds = list(dict.fromkeys(str(entry.get("kind") or "cable") for entry in cables))
+    if not kinds:
+        return "field cable"
+    lengths = list(dict.fromkeys(entry.get("length") for entry in cables if entry.get("length")))
+    runs = ", ".join(format_quantity(run.value, run.unit) for run in lengths if run is not None)
+    words = ", ".join(kind.replace("_", " ") for kind in kinds)
+    return f"{len(cables)} × {words}" + (f", {runs}" if runs else "")
+
+
+def _isolator(proposal: Proposal, keys: set[str]) -> Caption | None:
+    held = [
+        line
+        for line in proposal.bill_of_materials
+        if line.item == "galvanic_isolator" and keys.intersection(line.points)
+    ]
+    count = len(keys.intersection(point for line in held for point in line.points))
+    return Caption(_counted(count, "galvanic isolator")) if held else None
+
+
+def _receiver(proposal: Proposal, first: Point, keys: set[str]) -> tuple[Caption, str]:
+    racks: dict[str, int] = {}
+    kinds: dict[str, None] = {}
+    for rack in proposal.architecture.racks:
+        for module in rack.modules:
+            if any(channel.point in keys for channel in module.channels):
+                racks[rack.key] = racks.get(rack.key, 0) + 1
+                kinds[module.kind] = None
+    if racks:
+        modules = ", ".join(f"{count} in {rack}" for rack, count in racks.items())
+        return Caption(f"{' and '.join(kinds)} module", (modules,)), next(iter(racks))
+    if first.quantity == "winding_temperature":
+        return Caption("Motor relay"), "motor_relay"
+    return Caption(_RECEIVERS.get(first.chain, first.chain.replace("_", " "))), first.chain
