@@ -30,13 +30,22 @@ class Findings:
         """Tell whether the document gives something at a place."""
         value: Any = self.raw
         for part in location:
-            if isinstance(value, Mapping) and isinstance(part, str) and part in value:
-                value = value[part]
-            elif isinstance(value, list) and isinstance(part, int) and part < len(value):
+            known = part in value if isinstance(value, Mapping) else _is_index(part, value)
+            if known:
                 value = value[part]
             else:
                 return False
         return True
+
+    def texts(self, *location: str | int) -> list[tuple[int, str]]:
+        """Return the readable texts of a list with their places in it, though others be unreadable."""
+        value: Any = self.raw
+        for part in location:
+            value = value.get(part) if isinstance(value, Mapping) else None
+        if not isinstance(value, list) or self.wrong(*location):
+            return []
+        readable = [(index, text) for index, text in enumerate(value) if isinstance(text, str)]
+        return [(index, text.strip()) for index, text in readable if not self.wrong(*location, index)]
 
     def found(self, location: Location) -> str:
         """Return what stands at a place of the document, for a message."""
@@ -70,3 +79,7 @@ class Findings:
     def located(self) -> list[tuple[Location, Problem]]:
         """Every problem with its place, in the order found."""
         return self._problems
+
+
+def _is_index(part: str | int, value: object) -> bool:
+    return isinstance(part, int) and isinstance(value, list) and part < len(value)

@@ -16,6 +16,8 @@ LARGEST_BYTES = 1_000_000
 DEEPEST = 24
 _LONGEST_KEY = 200
 
+Place = tuple[str | int, ...]
+
 _TOKEN = re.compile(r'"(?:[^"\\]++|\\.)*+(?:"|\Z)|[\[\]{}]', re.DOTALL)
 
 
@@ -67,7 +69,7 @@ def _refuse(found: str, allowed: str, message: str = "") -> InputErrors:
 
 def load_document(
     document: bytes | str | Mapping[str, Any],
-) -> tuple[dict[str, Any], list[tuple[tuple[str | int, ...], Problem]]]:
+) -> tuple[dict[str, Any], list[tuple[Place, Problem]]]:
     """Return the object a document holds, without its nulls, and problems of its keys by place.
 
     Raises `InputErrors` at `document` where there is no object to speak of: too large, too deep, not
@@ -76,10 +78,8 @@ def load_document(
     value = document if isinstance(document, Mapping) else _decoded(document)
     if not isinstance(value, Mapping):
         raise _refuse(shown(value), "an object with the fields of machine/1")
-    problems: list[tuple[tuple[str | int, ...], Problem]] = []
-    cleaned = _without_nulls(value, (), problems)
-    assert isinstance(cleaned, dict)
-    return cleaned, problems
+    problems: list[tuple[Place, Problem]] = []
+    return _rows(value, (), problems), problems
 
 
 def _decoded(document: bytes | bytearray | memoryview | str) -> object:
@@ -115,32 +115,28 @@ def _decoded(document: bytes | bytearray | memoryview | str) -> object:
         ) from None
 
 
-def _without_nulls(
-    value: object, place: tuple[str | int, ...], problems: list[tuple[tuple[str | int, ...], Problem]]
-) -> object:
-    if len(place) >= DEEPEST and isinstance(value, Mapping | list | tuple):
+def _rows(value: Mapping[Any, Any], place: Place, problems: list[tuple[Place, Problem]]) -> dict[str, Any]:
+    rows: dict[str, Any] = {}
+    for key, item in value.items():
+        if not isinstance(key, str):
+            raise _refuse(f"a key of type {type(key).__name__} in {path_text(place)}", "keys that are texts")
+        if len(key) > _LONGEST_KEY:
+            where = (*place, key)
+            allowed = f"keys of at most {_LONGEST_KEY} characters"
+            problems.append((where, Problem(path_text(where), f"a key of {len(key)} characters", allowed)))
+        elif item is not None:
+            rows[key] = _without_nulls(item, (*place, key), problems)
+    for key in getattr(value, "doubled", ()):
+        where = (*place, key)
+        problems.append((where, Problem(path_text(where), f"the key {shown(key)} twice", "each key once")))
+    return rows
+
+
+def _without_nulls(value: Any, place: Place, problems: list[tuple[Place, Problem]]) -> Any:
+    if not isinstance(value, Mapping | list | tuple):
+        return value
+    if len(place) >= DEEPEST:
         raise _refuse(f"nesting deeper than {DEEPEST}", f"at most {DEEPEST} levels")
     if isinstance(value, Mapping):
-        rows: dict[str, object] = {}
-        for key, item in value.items():
-            if not isinstance(key, str):
-                raise _refuse(
-                    f"a key of type {type(key).__name__} in {path_text(place)}", "keys that are texts"
-                )
-            if len(key) > _LONGEST_KEY:
-                where = (*place, key)
-                allowed = f"keys of at most {_LONGEST_KEY} characters"
-                problems.append(
-                    (where, Problem(path_text(where), f"a key of {len(key)} characters", allowed))
-                )
-            elif item is not None:
-                rows[key] = _without_nulls(item, (*place, key), problems)
-        for key in getattr(value, "doubled", ()):
-            where = (*place, key)
-            problems.append(
-                (where, Problem(path_text(where), f"the key {shown(key)} twice", "each key once"))
-            )
-        return rows
-    if isinstance(value, list | tuple):
-        return [_without_nulls(item, (*place, index), problems) for index, item in enumerate(value)]
-    return value
+        return _rows(value, place, problems)
+    return [_without_nulls(item, (*place, index), problems) for index, item in enumerate(value)]

@@ -9,8 +9,6 @@ missing is not zero, and the rules decide what is assumed.
 description it returns always has the required fields, which is why they are typed as given here.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
@@ -131,7 +129,7 @@ DriverKind = Literal[
 class Driver(_Told):
     """The prime mover, M; M1 is its non-drive end, M2 its drive end."""
 
-    kind: DriverKind = _REQUIRED
+    kind: DriverKind | None = None
     power: Annotated[float, Quantity("power", "kW", 1, 200_000, example="4.1 MW")] | None = None
     speed: Speed | None = None
     bearings: Literal["sleeve", "rolling"] | None = None
@@ -273,8 +271,8 @@ class MachineDescription(_Told):
     installation: Installation = Installation()
     safety: Safety = Safety()
     scope: Scope = Scope()
-    sources: Annotated[Mapping[str, Source], AfterValidator(Table)] = Table()
-    criteria: Annotated[Mapping[str, CriterionOverride], AfterValidator(Table)] = Table()
+    sources: Annotated[Mapping[str, Source], AfterValidator(Table)] = Field(default_factory=Table)
+    criteria: Annotated[Mapping[str, CriterionOverride], AfterValidator(Table)] = Field(default_factory=Table)
 
 
 def input_pinion(machine: MachineDescription) -> Pinion | None:

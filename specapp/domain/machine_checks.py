@@ -11,7 +11,7 @@ from math import pi, sin
 
 from specapp.domain.context import ReadingContext
 from specapp.domain.display import typed_number
-from specapp.domain.findings import Findings
+from specapp.domain.findings import Findings, Location
 from specapp.domain.machine import (
     MachineDescription,
     Pinion,
@@ -36,7 +36,7 @@ def _rpm(speed: float) -> str:
 def check_machine(machine: MachineDescription, context: ReadingContext, findings: Findings) -> None:
     """Report everything wrong between the fields of one description."""
     _required(machine, findings)
-    _trains(machine, findings)
+    _trains(findings)
     _speeds(machine, findings)
     for index, pinion in enumerate(machine.pinions):
         _pinion(machine, index, pinion, findings)
@@ -64,13 +64,11 @@ def _required(machine: MachineDescription, findings: Findings) -> None:
         findings.add(("hazardous_area",), '"unclassified", or an object with zone or division')
     if not machine.pinions:
         findings.add(("pinions",), "a list of 1 to 5 pinions")
-    if machine.driver is not None and machine.driver.kind is None:
-        findings.add(("driver", "kind"), f"{', '.join(_MOTORS)}, steam_turbine or gas_turbine")
 
 
-def _trains(machine: MachineDescription, findings: Findings) -> None:
+def _trains(findings: Findings) -> None:
     seen: set[str] = set()
-    for index, train in enumerate(machine.trains):
+    for index, train in findings.texts("trains"):
         # Tags of two trains that differ in capitals only would name one folder on many systems.
         if train.casefold() in seen:
             findings.add(("trains", index), "a label that no other train has")
@@ -81,7 +79,7 @@ def _speeds(machine: MachineDescription, findings: Findings) -> None:
     bull = resolved_bull_gear_speed_rpm(machine)
     if bull is None:
         # A driver speed or tooth count that could not be read may have been meant to give it.
-        unread = [("bull_gear", "teeth"), ("driver", "speed"), ("pinions",)]
+        unread: list[Location] = [("bull_gear", "teeth"), ("driver", "speed"), ("pinions",)]
         unread += [("pinions", i, field) for i in range(len(machine.pinions)) for field in ("role", "teeth")]
         if not any(findings.wrong(*place) for place in unread):
             findings.add(("bull_gear", "speed"), "a speed from 100 to 200 000 r/min, or driver.speed instead")
@@ -107,7 +105,7 @@ def _pinion(machine: MachineDescription, index: int, pinion: Pinion, findings: F
 
 
 def _missing_speed(machine: MachineDescription, index: int, pinion: Pinion, findings: Findings) -> None:
-    places: list[tuple[str | int, ...]] = [("pinions", index, "teeth"), ("bull_gear", "teeth")]
+    places: list[Location] = [("pinions", index, "teeth"), ("bull_gear", "teeth")]
     if pinion.teeth is not None:
         # Only the bull gear's speed is missing, which is reported at its own place.
         if machine.bull_gear.teeth is not None:
@@ -175,7 +173,9 @@ def _stages(machine: MachineDescription, findings: Findings) -> None:
     if not driven <= count <= 2 * driven:
         findings.add(
             ("stage_count",),
-            f"{driven} to {2 * driven} for {driven} driven pinion{'s' if driven > 1 else ''}: one or two stages each",
+            f"{driven} to {2 * driven}: one or two stages on each of {driven} driven pinions"
+            if driven > 1
+            else "1 or 2 on one driven pinion",
         )
         return
     if any(findings.wrong("pinions", i, "stages") for i in range(len(machine.pinions))):
@@ -204,7 +204,7 @@ def _stages(machine: MachineDescription, findings: Findings) -> None:
 
 
 def _clearance(
-    place: tuple[str | int, ...], journal_mm: float | None, clearance_mm: float | None, findings: Findings
+    place: Location, journal_mm: float | None, clearance_mm: float | None, findings: Findings
 ) -> None:
     if journal_mm is None or clearance_mm is None:
         return
@@ -236,7 +236,7 @@ def _axial_clearances(machine: MachineDescription, context: ReadingContext, find
     bull = machine.bull_gear
     bull_float = bull.axial_float if bull.axial_float is not None else default
     bull_known = not findings.wrong("bull_gear", "axial_float") and bull.thrust_bearing is not False
-    shafts: list[tuple[tuple[str | int, ...], float | None, list[tuple[str, float | None]]]] = []
+    shafts: list[tuple[Location, float | None, list[tuple[str, float | None]]]] = []
     if bull_known:
         shafts.append((("bull_gear",), bull.impeller_axial_clearance, [("bull gear", bull_float)]))
     for index, pinion in enumerate(machine.pinions):

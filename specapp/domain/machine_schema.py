@@ -16,13 +16,14 @@ def machine_schema() -> dict[str, Any]:
     """
     schema = MachineDescription.model_json_schema()
     definitions = schema["$defs"]
+    schema["required"] = _REQUIRED
+    definitions["CriterionOverride"]["required"] = ["value", "reason"]
     for part in (schema, *definitions.values()):
-        _tidy(part)
+        _tidy(part, part.get("required", []))
     area = definitions["HazardousArea"]
     del area["properties"]["unclassified"]
-    definitions["Driver"]["required"] = ["kind"]
-    definitions["CriterionOverride"]["required"] = ["value", "reason"]
-    schema["required"] = _REQUIRED
+    # The bull gear's speed may come from the driver.
+    schema["anyOf"] = [{"required": ["bull_gear"]}, {"required": ["driver"]}]
     schema["properties"]["pinions"]["minItems"] = 1
     schema["properties"]["hazardous_area"] = {
         "anyOf": [{"const": "unclassified"}, {"$ref": "#/$defs/HazardousArea"}]
@@ -35,24 +36,20 @@ def machine_schema() -> dict[str, Any]:
     }
 
 
-def _tidy(part: dict[str, Any]) -> None:
-    """Take the generator's titles and defaults out of the properties: null means not told everywhere."""
+def _tidy(part: dict[str, Any], required: list[str]) -> None:
+    """Take the generator's titles and defaults out; null means not told, wherever a field is optional."""
     for name, field in part.get("properties", {}).items():
         field.pop("title", None)
         field.pop("default", None)
-        choices = [choice for choice in field.pop("anyOf", [])]
-        if not choices:
+        if name in required:
             continue
-        told = [choice for choice in choices if choice != {"type": "null"}]
-        if len(told) == 1 and len(choices) > 1:
-            part["properties"][name] = {"anyOf": [*_flat(told[0]), {"type": "null"}], **_words(told[0])}
-        else:
-            field["anyOf"] = choices
+        told = [choice for choice in field.pop("anyOf", [field]) if choice != {"type": "null"}]
+        words = {"description": told[0]["description"]} if "description" in told[0] else {}
+        part["properties"][name] = {**words, "anyOf": [*_flat(told), {"type": "null"}]}
 
 
-def _flat(choice: dict[str, Any]) -> list[dict[str, Any]]:
-    return choice["anyOf"] if "anyOf" in choice else [{k: v for k, v in choice.items() if k != "description"}]
-
-
-def _words(choice: dict[str, Any]) -> dict[str, Any]:
-    return {"description": choice["description"]} if "description" in choice else {}
+def _flat(choices: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    flat: list[dict[str, Any]] = []
+    for choice in choices:
+        flat += choice.get("anyOf") or [{key: value for key, value in choice.items() if key != "description"}]
+    return flat

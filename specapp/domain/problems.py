@@ -13,6 +13,7 @@ from dataclasses import dataclass
 NOTHING = "nothing"
 DOCUMENT = "document"
 _SHOWN_LENGTH = 60
+_TABLES = ("sources", "criteria")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +87,13 @@ def _escaped(char: str) -> str:
 def path_text(location: Iterable[str | int]) -> str:
     """Return a path as users read it: `pinions[1].speed`, `criteria["radial.trip_multiple"].reason`."""
     parts: list[str] = []
-    for part in location:
+    place = tuple(location)
+    for depth, part in enumerate(place):
+        # The keys of a table are the user's own words, so they are always quoted.
+        is_key = depth == 1 and place[0] in _TABLES
         if isinstance(part, int):
             parts.append(f"[{part}]")
-        elif part.isascii() and part.isidentifier() and len(part) <= _SHOWN_LENGTH:
+        elif not is_key and part.isascii() and part.isidentifier() and len(part) <= _SHOWN_LENGTH:
             parts.append(f".{part}" if parts else part)
         else:
             parts.append(f"[{_shown_text(part)}]")

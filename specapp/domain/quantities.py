@@ -53,7 +53,7 @@ class QuantityError(ValueError):
 
 def canonical(value: float) -> float:
     """Return a value rounded to the ten significant digits that descriptions keep."""
-    return float(f"{value:.10g}")
+    return float(f"{value:.10g}") + 0.0  # and no negative zero
 
 
 def parse_quantity(raw: object, kind: str, unit: str) -> float:
@@ -82,7 +82,7 @@ def parse_quantity(raw: object, kind: str, unit: str) -> float:
 def _parse_text(raw: str, kind: str, unit: str) -> float:
     if len(raw) > _LONGEST:
         raise QuantityError(f"longer than {_LONGEST} characters")
-    text = raw.strip()
+    text = raw.strip().replace("\u2212", "-")
     plain = _PLAIN.fullmatch(text)
     if plain:
         found_unit = unit_named(plain[2], kind) if plain[2] else unit
@@ -112,7 +112,9 @@ def _in_unit(number: str, found_unit: str, unit: str) -> float:
     if found_unit != unit:
         factor, offset = conversion(found_unit, unit)
         value = value * factor + offset
-    return float(f"{value:.10g}")
+        if offset:
+            value = round(value, 9)  # 32 degF is 0 degC, not 1e-14
+    return canonical(value)
 
 
 def _unit_or_error(unit_text: str, kind: str) -> str:

@@ -20,7 +20,7 @@ from specapp.domain.machine import FORMAT, CriterionOverride, HazardousArea, Mac
 from specapp.domain.machine_checks import check_machine
 from specapp.domain.machine_schema import machine_schema
 from specapp.domain.problems import DOCUMENT, InputErrors, Problem
-from specapp.domain.reference_checks import alternatives, check_references, override_value
+from specapp.domain.reference_checks import alternatives, check_references, override_value, range_text
 from specapp.domain.scalars import Table
 
 __all__ = [
@@ -51,11 +51,11 @@ def read_machine(document: bytes | str | Mapping[str, Any], context: ReadingCont
         machine = MachineDescription.model_validate(_with_names(raw))
     except ValidationError as error:
         details = error.errors(include_url=False)
-        machine = _readable_part(raw, _field_problems(details, findings))
+        machine = _readable_part(raw, _field_problems(details, findings, context))
     check_machine(machine, context, findings)
     check_references(machine, context, findings)
     if findings.located:
-        raise InputErrors(_in_document_order(findings.located))
+        raise InputErrors(_in_document_order(findings.located, raw))
     return _normalised(machine, context)
 
 
@@ -91,13 +91,17 @@ def _gas_names(names: tuple[str, ...], context: ReadingContext) -> tuple[str, ..
     return tuple(dict.fromkeys(known))
 
 
-def _field_problems(details: list[ErrorDetails], findings: Findings) -> list[Location]:
+def _field_problems(
+    details: list[ErrorDetails], findings: Findings, context: ReadingContext
+) -> list[Location]:
     """Record what single fields say is wrong, and return the places to take out."""
     places = []
     for number, detail in enumerate(details):
         place = tuple(part for part in detail["loc"] if part != "[key]")
         places.append(place)
         allowed, message = _allowed(detail, place, hint=number < _MOST_HINTS)
+        if place[0] == "criteria" and place[-1] == "value" and place[1] in context.criteria:
+            allowed = range_text(context.criteria[str(place[1])])
         findings.add(place, allowed, message=message)
     return places
 
@@ -184,8 +188,8 @@ def _model_of(field: FieldInfo) -> type[BaseModel] | None:
     return None
 
 
-def _in_document_order(located: list[tuple[Location, Problem]]) -> list[Problem]:
-    ordered = [problem for _, problem in sorted(located, key=lambda item: _order(item[0]))]
+def _in_document_order(located: list[tuple[Location, Problem]], raw: Mapping[str, Any]) -> list[Problem]:
+    ordered = [problem for _, problem in sorted(located, key=lambda item: _order(item[0], raw))]
     if len(ordered) > _MOST_PROBLEMS:
         more = len(ordered) - _MOST_PROBLEMS
         ordered = [
@@ -195,15 +199,21 @@ def _in_document_order(located: list[tuple[Location, Problem]]) -> list[Problem]
     return ordered
 
 
-def _order(place: Location) -> tuple[int, ...]:
+def _order(place: Location, raw: Any) -> tuple[int, ...]:
     order = []
     for depth, part in enumerate(place):
         if isinstance(part, int):
             order.append(part)
+            raw = raw[part] if isinstance(raw, list) and part < len(raw) else None
             continue
         model = _model_at(place[:depth])
-        names = list(model.model_fields) if model is not None else []
-        order.append(names.index(part) if part in names else len(names))
+        is_table = depth == 1 and place[0] in ("sources", "criteria")
+        names = list(model.model_fields) if model is not None and not is_table else []
+        told = list(raw) if isinstance(raw, Mapping) and part not in names else []
+        order.append(
+            names.index(part) if part in names else len(names) + (told.index(part) if part in told else 0)
+        )
+        raw = raw.get(part) if isinstance(raw, Mapping) else None
     return tuple(order)
 
 

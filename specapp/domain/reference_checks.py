@@ -45,7 +45,7 @@ def _unknown_gas(place: Location, name: str, context: ReadingContext, findings: 
 
 
 def _handled_gases(machine: MachineDescription, context: ReadingContext, findings: Findings) -> None:
-    for index, name in enumerate(machine.gases):
+    for index, name in findings.texts("gases"):
         gas = context.gas(name)
         if gas is None:
             _unknown_gas(("gases", index), name, context, findings)
@@ -66,7 +66,7 @@ def _handled_gases(machine: MachineDescription, context: ReadingContext, finding
 
 def _area(area: HazardousArea, context: ReadingContext, findings: Findings) -> None:
     place = "hazardous_area"
-    for index, name in enumerate(area.area_gases):
+    for index, name in findings.texts(place, "area_gases"):
         if context.gas(name) is None:
             _unknown_gas((place, "area_gases", index), name, context, findings)
     if area.unclassified or findings.wrong(place):

@@ -52,7 +52,7 @@ class Whole:
 
 
 def bad_character(text: str) -> str | None:
-    """Return the first character that no printed line can hold: a control, half of a pair, a direction mark."""
+    """Return the first character no printed line can hold: a control, half a pair, a direction mark."""
     if text.isascii() and text.isprintable():
         return None
     for char in text:

@@ -6,17 +6,26 @@ is 1 so that 60 rpm becomes 6.28 Hz, and unknown words may parse as prefix plus 
 and cycles are dimensions of their own, so no conversion between a speed and a frequency exists
 (`kernel.speeds` crosses between them), there are no prefixes, and only the units below exist.
 
+pint takes a third of a second to start, more than everything else a command does, so its answers for the
+units of one kind are kept in `unit_conversions` and it is started only for the others (a sensitivity, a
+unit added since). A test holds that table against pint.
+
 Pressures are gauge pressures; an absolute pressure is a kind of its own that never converts to gauge.
 Peak, peak to peak and r.m.s. are not units: the caller keeps the detection beside the value.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 from unicodedata import normalize
 
-import pint
+from specapp.kernel.unit_conversions import CONVERSIONS
+
+if TYPE_CHECKING:
+    import pint
 
 
 class UnknownUnit(ValueError):
@@ -57,7 +66,7 @@ _UNITS = (
     _unit("mm", "1e-3 m", "mm", "millimetre millimetres millimeter millimeters"),
     _unit("cm", "1e-2 m", "cm", "centimetre centimetres centimeter centimeters"),
     _unit("um", "1e-6 m", "µm", "µm micron microns micrometre micrometres micrometer micrometers"),
-    _unit("in", "0.0254 m", "in", "inch inches in. \" '' ″"),
+    _unit("in", "0.0254 m", "in", "inch inches in. \" '' ″ ”"),
     _unit("ft", "0.3048 m", "ft", "foot feet"),
     _unit("mil", "1e-3 in", "mil", "mils thou thous"),
     _unit("s", "[time]", "s", "sec secs second seconds"),
@@ -149,9 +158,12 @@ KINDS: Mapping[str, Kind] = MappingProxyType({kind.key: kind for kind in _KINDS}
 _CASE_MATTERS = frozenset({"MW", "W", "MPa", "mV", "mVdc", "MHz", "mA", "Pa", "g", "gn"})
 
 
-def _registry() -> pint.UnitRegistry:
+@cache
+def _registry() -> "pint.UnitRegistry[Any]":
+    import pint  # started late on purpose: see the module
+
     # The Celsius and Fahrenheit scales are offsets of the kelvin, so they follow the base units.
-    registry: pint.UnitRegistry = pint.UnitRegistry(None, cache_folder=None)
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, cache_folder=None)
     base_first = sorted(_UNITS, key=lambda unit: not unit.definition.startswith("["))
     registry.load_definitions(
         [f"{unit.name} = {unit.definition}" for unit in base_first if "/" not in unit.name]
@@ -159,16 +171,45 @@ def _registry() -> pint.UnitRegistry:
     return registry
 
 
-_REGISTRY = _registry()
-
-
 # Far enough from zero that the difference of two temperatures loses no digit of the factor.
 _FAR = 2.0**40
 
 
-def _pint_unit(name: str) -> pint.Unit:
-    definition = UNITS[name].definition if "/" in name else name
-    return _REGISTRY.parse_units(definition.replace(" ", ""))
+def pint_conversion(from_unit: str, to_unit: str) -> tuple[float, float]:
+    """Return factor and offset of a conversion as pint computes them from the definitions above.
+
+    Parameters
+    ----------
+    from_unit : str
+        Name of a unit of `UNITS`.
+    to_unit : str
+        Name of a unit of `UNITS` that measures the same thing.
+
+    Returns
+    -------
+    tuple of float
+        Factor [to_unit per from_unit] and offset [to_unit].
+
+    Raises
+    ------
+    UnitMismatch
+        If the units measure different things.
+
+    Notes
+    -----
+    A conversion within one kind is linear, so two values converted by pint fix it. Source: common practice.
+    """
+    registry = _registry()
+    # pint parses the quotient of two units by itself, so those go in as their definition.
+    source, target = (
+        registry.parse_units((UNITS[name].definition if "/" in name else name).replace(" ", ""))
+        for name in (from_unit, to_unit)
+    )
+    if not source.is_compatible_with(target):
+        raise UnitMismatch(f"{from_unit} does not convert to {to_unit}: they measure different things")
+    offset = float(registry.Quantity(0.0, source).to(target).magnitude)
+    far = float(registry.Quantity(_FAR, source).to(target).magnitude)
+    return (far - offset) / _FAR, offset
 
 
 @lru_cache(maxsize=4096)
@@ -197,21 +238,13 @@ def conversion(from_unit: str, to_unit: str) -> tuple[float, float]:
 
     Notes
     -----
-    A conversion within one kind is linear, so two values converted by pint fix it; every later
-    conversion is one multiplication and one addition. Source: common practice.
+    Every later conversion is one multiplication and one addition. Source: common practice.
     """
     for name in (from_unit, to_unit):
         if name not in UNITS:
             raise UnknownUnit(f"unit {name!r} is not known here")
-    try:
-        source, target = _pint_unit(from_unit), _pint_unit(to_unit)
-        offset = float(_REGISTRY.Quantity(0.0, source).to(target).magnitude)
-        far = float(_REGISTRY.Quantity(_FAR, source).to(target).magnitude)
-    except pint.DimensionalityError as error:
-        raise UnitMismatch(
-            f"{from_unit} does not convert to {to_unit}: they measure different things"
-        ) from error
-    return (far - offset) / _FAR, offset
+    stored = CONVERSIONS.get((from_unit, to_unit))
+    return stored if stored is not None else pint_conversion(from_unit, to_unit)
 
 
 def convert(value: float, from_unit: str, to_unit: str) -> float:
@@ -318,3 +351,31 @@ def kinds_named(spelling: str) -> tuple[Kind, ...]:
         In the order of `KINDS`; empty for a word that is no unit here.
     """
     return tuple(kind for kind in _KINDS if unit_named(spelling, kind.key) is not None)
+
+
+def conversion_table() -> str:
+    """Return the text of `unit_conversions`, every conversion within a kind as pint computes it.
+
+    Returns
+    -------
+    str
+        Python source.
+    """
+    pairs = {
+        (source, target): pint_conversion(source, target)
+        for kind in _KINDS
+        for source in kind.units
+        for target in kind.units
+        if source != target
+    }
+    rows = "".join(f'    ("{a}", "{b}"): {result!r},\n' for (a, b), result in pairs.items())
+    return (
+        '"""Factors and offsets between the units of one kind, as pint computes them from `units`.\n\n'
+        "Written by `python -m specapp.kernel.units`, from the definitions there; never by hand.\n"
+        '"""\n\n'
+        f"CONVERSIONS: dict[tuple[str, str], tuple[float, float]] = {{\n{rows}}}\n"
+    )
+
+
+if __name__ == "__main__":
+    Path(__file__).with_name("unit_conversions.py").write_text(conversion_table(), encoding="utf-8")
