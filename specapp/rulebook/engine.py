@@ -1,0 +1,192 @@
+"""Run the rules in their phases and freeze what they answer into a proposal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from specapp.criteria.loader import CriteriaSet
+from specapp.domain.machine import MachineDescription
+from specapp.domain.proposal import (
+    Assumption,
+    BillLine,
+    CauseAndEffect,
+    Check,
+    Conflict,
+    FrequencyLine,
+    GoverningDocument,
+    Interface,
+    JunctionBox,
+    OpenPoint,
+    ProcessProtection,
+    Proposal,
+    Rack,
+    ReconciliationLine,
+    Relay,
+    Responsibility,
+    RuleOutcome,
+)
+from specapp.kernel.errors import MissingInput
+from specapp.rulebook import rules as _rules  # noqa: F401  importing the package registers every rule
+from specapp.rulebook.context import Assign, Bearing, Cable, Context, PointDraft, Shaft, Undecided
+from specapp.rulebook.freezing import freeze
+from specapp.rulebook.registry import RULES, Phase, Rule
+from specapp.rulebook.setting_units import setting_units
+
+Accept = Callable[[Context, Rule, Any], None]
+
+
+def propose(
+    machine: MachineDescription, criteria: CriteriaSet, gases: Mapping[str, Any] | None = None
+) -> Proposal:
+    """Return the proposal for a machine under a set of criteria.
+
+    ``gases`` maps the names used in the description to gas data; names were checked when the
+    description was read. Deterministic: the same description and criteria give the same proposal.
+    """
+    context = Context(machine, criteria, setting_units(machine.setting_units), gases or {})
+    outcomes = []
+    for phase in Phase:
+        outcomes += [_run(context, rule) for rule in RULES.values() if rule.phase is phase]
+        if phase is Phase.POINTS:
+            _order_points(context)
+    return freeze(context, tuple(outcomes))
+
+
+# Along the power flow: driver, bull gear, pinions; at each bearing what is felt first comes first.
+_QUANTITIES = (
+    "radial_vibration",
+    "axial_position",
+    "phase_reference",
+    "casing_vibration",
+    "bearing_temperature",
+    "winding_temperature",
+    "overspeed",
+    "speed",
+)
+
+
+def _order_points(context: Context) -> None:
+    shafts = {key: index for index, key in enumerate(context.shafts)}
+    shafts["M"] = -1
+
+    def place(point: PointDraft) -> tuple[int, int, int]:
+        side = 0 if point.bearing is None else point.bearing.side
+        return shafts[point.shaft.key], _QUANTITIES.index(point.quantity), side
+
+    context.points = {point.key: point for point in sorted(context.points.values(), key=place)}
+    context.groups = {}
+    for point in context.points.values():
+        context.groups.setdefault(point.group, []).append(point)
+
+
+def _run(context: Context, rule: Rule) -> RuleOutcome:
+    """Run one rule; its items are accepted only when the whole rule has run."""
+    context.current_rule = rule
+    reasons_before = len(context.trace)
+    try:
+        items = list(rule.function(context))
+    except MissingInput as missing:
+        del context.trace[reasons_before:]
+        return RuleOutcome(rule.id, rule.title, "undecided", (missing.name,))
+    needs = tuple(dict.fromkeys(item.needs for item in items if isinstance(item, Undecided)))
+    applied = False
+    for item in items:
+        if not isinstance(item, Undecided):
+            applied = True
+            _ACCEPT[type(item)](context, rule, item)
+    outcome = "applied" if applied else ("undecided" if needs else "not applicable")
+    return RuleOutcome(rule.id, rule.title, outcome, needs)
+
+
+def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
+    """Add a point; a second rule proposing the same point adds its reasons."""
+    known = context.points.get(draft.key)
+    if known is not None:
+        known.reasons.extend(draft.reasons)
+        return
+    context.points[draft.key] = draft
+    context.groups.setdefault(draft.group, []).append(draft)
+
+
+def _assign(context: Context, rule: Rule, item: Assign) -> None:
+    point = context.points[item.point]
+    place = (item.point, item.field)
+    earlier = context.assigned_by.get(place)
+    if earlier is not None and earlier != rule.id:
+        before = getattr(point, item.field)
+        if before != item.value and earlier not in rule.supersedes:
+            context.conflicts.append(
+                Conflict(item.point, item.field, (earlier, rule.id), (_plain(before), _plain(item.value)))
+            )
+            return
+    context.assigned_by[place] = rule.id
+    setattr(point, item.field, item.value)
+    if item.reason is not None and item.reason not in point.reasons:
+        point.reasons.append(item.reason)
+
+
+def _plain(value: Any) -> Any:
+    return value if isinstance(value, str | int | float | None) else repr(value)
+
+
+def _shaft(context: Context, rule: Rule, shaft: Shaft) -> None:
+    context.shafts[shaft.key] = shaft
+
+
+def _bearing(context: Context, rule: Rule, bearing: Bearing) -> None:
+    context.bearings[bearing.key] = bearing
+    bearing.shaft.bearings.append(bearing)
+
+
+def _open_point(context: Context, rule: Rule, item: OpenPoint) -> None:
+    context.open_points.setdefault(item.key, item)
+
+
+def _assumption(context: Context, rule: Rule, item: Assumption) -> None:
+    context.assumptions.setdefault(item.field, item)
+
+
+def _append(name: str) -> Accept:
+    def accept(context: Context, rule: Rule, item: Any) -> None:
+        getattr(context, name).append(item)
+
+    return accept
+
+
+def _note(context: Context, rule: Rule, text: str) -> None:
+    context.architecture_notes.append(text)
+
+
+def _safety_function(context: Context, rule: Rule, item: Mapping[str, Any]) -> None:
+    context.safety_functions.append(item)
+
+
+_ACCEPT: dict[type, Accept] = {
+    PointDraft: _point,
+    Assign: _assign,
+    Shaft: _shaft,
+    Bearing: _bearing,
+    OpenPoint: _open_point,
+    Assumption: _assumption,
+    GoverningDocument: _append("governing"),
+    FrequencyLine: _append("frequencies"),
+    Check: _append("checks"),
+    JunctionBox: _append("junction_boxes"),
+    Rack: _append("racks"),
+    Relay: _append("relays"),
+    Cable: _append("cables"),
+    Interface: _append("interfaces"),
+    CauseAndEffect: _append("cause_and_effect"),
+    ProcessProtection: _append("process_protection"),
+    BillLine: _append("bill"),
+    Responsibility: _append("responsibility"),
+    ReconciliationLine: _append("reconciliation"),
+    str: _note,
+    dict: _safety_function,
+}
+
+
+def accepted_types() -> Iterable[type]:
+    """Return the types of item a rule may yield."""
+    return _ACCEPT.keys()
