@@ -1,0 +1,17 @@
+"""The drawings as SVG files, from the same scenes that the datasheet paints."""
+
+from __future__ import annotations
+
+from specapp.documents.options import Options
+from specapp.domain.proposal import Proposal
+from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.machine_layout import layout_scene
+from specapp.drawings.svg import svg_text
+
+
+def layout(proposal: Proposal, options: Options) -> bytes:
+    return svg_text(layout_scene(proposal)).encode()
+
+
+def architecture(proposal: Proposal, options: Options) -> bytes:
+    return svg_text(architecture_scene(proposal)).encode()

@@ -1,0 +1,1 @@
+"""The sections of the datasheet, one small module each: a book and a proposal in, sheets out."""

@@ -1,0 +1,78 @@
+"""Causes and their effects as a matrix, and the protection by process values beside it."""
+
+from __future__ import annotations
+
+from specapp.documents.book import Book
+from specapp.documents.marks import ACTS, status_mark
+from specapp.documents.tables import Column, Table, set_table
+from specapp.documents.wording import NONE, measure, numbered_list, words
+from specapp.domain.proposal import Proposal
+
+
+def matrix(book: Book, proposal: Proposal) -> None:
+    """Set one row a cause and level, one column an effect."""
+    book.section("Cause and effect", landscape=True, new_sheet=True)
+    book.paragraph(f"{ACTS} acts. Valves and pumps are acted on by the shutdown system, by others.")
+    effects: dict[str, None] = {}
+    for row in proposal.cause_and_effect:
+        effects.update((effect, None) for effect in row.effects)
+    rows = [
+        (
+            row.cause,
+            row.level,
+            row.setting or NONE,
+            measure(row.delay),
+            row.voting or NONE,
+            *(ACTS if effect in row.effects else "" for effect in effects),
+            words(row.acts_in),
+            row.relay or NONE,
+            row.note,
+            numbered_list(row.trace),
+        )
+        for row in proposal.cause_and_effect
+    ]
+    columns = (
+        Column("Cause", repeat=True, bold=True, widest=130),
+        Column("Level", repeat=True, widest=70),
+        Column("Setting", "right", widest=90),
+        Column("Delay", "right"),
+        Column("Voting"),
+        *(Column(words(effect), "centre") for effect in effects),
+        Column("Acts in", widest=80),
+        Column("Relay", widest=80),
+        Column("Note", widest=150),
+        Column("Reason", widest=44),
+    )
+    set_table(book, Table(columns, rows))
+
+
+def process_protection(book: Book, proposal: Proposal) -> None:
+    book.section("Process protection", landscape=True, with_next=110)
+    book.paragraph("Listed beside the points: not in the channels, not in the bill of materials.")
+    rows = [
+        (
+            words(item.key),
+            item.alarm or NONE,
+            item.trip or NONE,
+            item.voting or NONE,
+            words(item.acts_in),
+            item.text,
+            "; ".join(
+                dict.fromkeys(
+                    f"{reason.source or 'common practice'}{status_mark(reason.status)}"
+                    for reason in item.because
+                )
+            ),
+        )
+        for item in proposal.process_protection
+    ]
+    columns = (
+        Column("Protection", bold=True, widest=150),
+        Column("Alarm", widest=130),
+        Column("Trip", widest=130),
+        Column("Voting"),
+        Column("Acts in", widest=90),
+        Column("What", widest=220),
+        Column("Source", widest=170),
+    )
+    set_table(book, Table(columns, rows))

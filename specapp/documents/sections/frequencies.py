@@ -1,0 +1,38 @@
+"""The frequencies of the machine, to read a spectrum by."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from specapp.documents.book import Book
+from specapp.documents.scene_pdf import set_scene
+from specapp.documents.tables import Column, Group, Table, set_table
+from specapp.documents.wording import NONE, measure, number, numbered_list, words
+from specapp.domain.proposal import Proposal
+from specapp.drawings.frequency_map import frequency_map_scene
+
+
+def frequency_schedule(book: Book, proposal: Proposal) -> None:
+    book.section("Frequencies", landscape=False, new_sheet=True)
+    set_scene(book, frequency_map_scene(proposal, width_mm=180.0))
+    rows: list[tuple[str, ...] | Group] = []
+    for shaft, lines in groupby(proposal.frequencies, key=lambda line: line.shaft):
+        rows.append(Group(shaft))
+        rows.extend(
+            (
+                words(line.kind),
+                NONE if line.order is None else number(line.order),
+                measure(line.frequency),
+                line.text,
+                numbered_list(line.trace),
+            )
+            for line in lines
+        )
+    columns = (
+        Column("Frequency", bold=True, widest=110),
+        Column("Order", "right"),
+        Column("Value", "right"),
+        Column("Meaning", widest=290),
+        Column("Reason", widest=50),
+    )
+    set_table(book, Table(columns, rows))

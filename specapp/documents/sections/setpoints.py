@@ -1,0 +1,260 @@
+"""The setpoint schedule, and how each setpoint came about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from specapp.documents.book import Book
+from specapp.documents.fonts import BOLD
+from specapp.documents.marks import GOVERNS, OPEN, state
+from specapp.documents.tables import Column, Group, Table, set_table
+from specapp.documents.wording import (
+    NONE,
+    criterion_marks,
+    measure,
+    number,
+    numbered_list,
+    pair,
+    range_text,
+    setting_text,
+    tags_text,
+    two_sided,
+    words,
+)
+from specapp.domain.proposal import Candidate, Point, Proposal, Setpoint
+
+_SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
+def setpoint_schedule(book: Book, proposal: Proposal) -> None:
+    """Set the cautions in full, then one row a point with its alarm and its trip."""
+    book.section("Setpoint schedule", landscape=True, new_sheet=True)
+    for i, caution in enumerate(proposal.cautions):
+        book.paragraph(f"{i + 1}.  {caution}", font=BOLD if i == 0 else "DejaVuSansCondensed", after=1)
+    book.space(4)
+    book.paragraph(
+        f"Settings are recorded in the machine's setting units. {state('hold')}: shown, and not released to"
+        f" the channel setting sheets. {state('placeholder')}: to be replaced by the maker's value.",
+        after=6,
+    )
+    for name, points in _by_quantity(proposal.points):
+        rows = [row for point in points for row in _rows(book, point)]
+        if rows:
+            book.heading(_sentence(words(name)), with_next=70)
+            set_table(book, _without_empty(_COLUMNS, rows))
+
+
+_COLUMNS = (
+    Column("Tag", repeat=True, bold=True),
+    Column("Point", repeat=True, widest=110),
+    Column("Range", widest=90),
+    Column("Alarm", "right", bold=True, widest=90),
+    Column("State"),
+    Column("Delay", "right"),
+    Column("mA", "right"),
+    Column("V d.c.", "right"),
+    Column("Trip", "right", bold=True, widest=90),
+    Column("State"),
+    Column("Delay", "right"),
+    Column("Voting"),
+    Column("Latched"),
+    Column("mA", "right"),
+    Column("V d.c.", "right"),
+    Column("On circuit fault", widest=110),
+    Column("Multiplier", widest=90),
+)
+
+
+def _by_quantity(points: Iterable[Point]) -> list[tuple[str, list[Point]]]:
+    groups: dict[str, list[Point]] = {}
+    for point in points:
+        groups.setdefault(point.quantity, []).append(point)
+    return list(groups.items())
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _rows(book: Book, point: Point) -> list[tuple[str, ...]]:
+    display = book.options.display_units
+    axial = point.quantity == "axial_position"
+    rows = []
+    alarm, trip = point.setpoints.alarm, point.setpoints.trip
+    if alarm is not None or trip is not None:
+        rows.append(
+            (
+                tags_text(point),
+                point.key,
+                range_text(point.range, display, axial=axial),
+                setting_text(alarm, point, display),
+                *_level(alarm),
+                setting_text(trip, point, display),
+                *_trip(trip),
+                _multiplier(point),
+            )
+        )
+    for reading in point.further_readings:
+        alarm, trip = reading.setpoints.alarm, reading.setpoints.trip
+        if alarm is None and trip is None:
+            continue
+        detection = reading.range.detection if reading.range else ""
+        rows.append(
+            (
+                tags_text(point),
+                f"{point.key}\n{words(reading.quantity)}",
+                range_text(reading.range, display),
+                NONE
+                if alarm is None
+                else two_sided(alarm.value, alarm.low, alarm.unit, display, detection=detection),
+                *_level(alarm),
+                NONE
+                if trip is None
+                else two_sided(trip.value, trip.low, trip.unit, display, detection=detection),
+                *_trip(trip),
+                "",
+            )
+        )
+    return rows
+
+
+def _level(setpoint: Setpoint | None) -> tuple[str, str, str, str]:
+    if setpoint is None:
+        return ("", "", "", "")
+    return (
+        state(setpoint.status),
+        measure(setpoint.delay),
+        pair(setpoint.milliamps, setpoint.milliamps_low, 2),
+        pair(setpoint.volts, setpoint.volts_low, 2),
+    )
+
+
+def _trip(setpoint: Setpoint | None) -> tuple[str, ...]:
+    if setpoint is None:
+        return ("", "", "", "", "", "", "")
+    status, delay, milliamps, volts = _level(setpoint)
+    latched = "" if setpoint.latched is None else number(setpoint.latched)
+    fault = words(setpoint.on_circuit_fault) if setpoint.on_circuit_fault else ""
+    return (
+        status,
+        delay,
+        words(setpoint.voting) if setpoint.voting else "",
+        latched,
+        milliamps,
+        volts,
+        fault,
+    )
+
+
+def _multiplier(point: Point) -> str:
+    if point.multiplier is None:
+        return ""
+    multiplier = point.multiplier
+    return f"× {number(multiplier.factor)}, {multiplier.armed_by}, at most {measure(multiplier.time_out)}"
+
+
+def _without_empty(columns: tuple[Column, ...], rows: list[tuple[str, ...]]) -> Table:
+    """Leave out the columns in which no row says anything."""
+    used = [
+        i for i in range(len(columns)) if columns[i].repeat or any(row[i] not in ("", NONE) for row in rows)
+    ]
+    return Table(tuple(columns[i] for i in used), [tuple(row[i] for i in used) for row in rows])
+
+
+# How each setpoint came about
+
+
+@dataclass(frozen=True, slots=True)
+class _Basis:
+    """One setpoint shared by the points of a voting group."""
+
+    group: str
+    level: str
+    setpoint: Setpoint
+    point: Point
+
+
+def setpoint_basis(book: Book, proposal: Proposal) -> None:
+    """Set every candidate of every setpoint, the governing one pointed at."""
+    book.section("Setpoint basis", landscape=True, with_next=120)
+    book.paragraph(
+        f"Every way to reach a setpoint, unrounded; {GOVERNS} points at the one that governs. Settings are"
+        f" rounded once, down, in the setting units. {OPEN} not evaluated: the figure names the missing fact."
+    )
+    marks = criterion_marks(proposal)
+    for name, points in _by_quantity(proposal.points):
+        entries = _entries(points)
+        if not any(entry.setpoint.candidates for entry in entries):
+            continue
+        keys: dict[str, None] = {}
+        for entry in entries:
+            keys.update((_short(c.criterion), None) for c in entry.setpoint.candidates)
+        needs: dict[str, int] = {}
+        rows: list[tuple[str, ...] | Group] = [
+            _basis_row(book, entry, list(keys), needs, marks) for entry in entries
+        ]
+        columns = (
+            Column("Points", repeat=True, bold=True, widest=130),
+            Column("Level", repeat=True),
+            *(Column(_sentence(words(key)), "right", widest=90) for key in keys),
+            Column("Unrounded", "right"),
+            Column("Set", "right", bold=True),
+            Column("State"),
+            Column("Governed by", widest=130),
+            Column("Reason", widest=60),
+        )
+        book.heading(_sentence(words(name)), with_next=70)
+        set_table(book, Table(columns, rows))
+        for need, index in needs.items():
+            book.paragraph(f"{str(index).translate(_SUPERSCRIPTS)} needs {need}", size=6.8, after=0)
+        if needs:
+            book.space(6)
+
+
+def _entries(points: list[Point]) -> list[_Basis]:
+    """Return the setpoints of a quantity, one for all points of a voting group that share it."""
+    entries: dict[tuple[str, str, object], _Basis] = {}
+    for point in points:
+        for level, setpoint in (("alarm", point.setpoints.alarm), ("trip", point.setpoints.trip)):
+            if setpoint is not None:
+                same = (point.voting_group, level, (setpoint.value, setpoint.low, setpoint.status))
+                entries.setdefault(same, _Basis(point.voting_group, level, setpoint, point))
+    return list(entries.values())
+
+
+def _short(criterion: str) -> str:
+    """Return a criterion's name without its family and level: "radial.trip_zone" is "zone"."""
+    name = criterion.rpartition(".")[2]
+    return name.removeprefix("alarm_").removeprefix("trip_")
+
+
+def _basis_row(
+    book: Book, entry: _Basis, keys: list[str], needs: dict[str, int], marks: Mapping[str, str]
+) -> tuple[str, ...]:
+    setpoint = entry.setpoint
+    by_key = {_short(candidate.criterion): candidate for candidate in setpoint.candidates}
+    governing = _short(setpoint.governed_by)
+    cells = [_candidate(by_key.get(key), key == governing, needs, marks) for key in keys]
+    return (
+        entry.group,
+        entry.level,
+        *cells,
+        number(setpoint.unrounded),
+        setting_text(setpoint, entry.point, book.options.display_units),
+        state(setpoint.status),
+        setpoint.governed_by,
+        numbered_list(setpoint.trace),
+    )
+
+
+def _candidate(
+    candidate: Candidate | None, governs: bool, needs: dict[str, int], marks: Mapping[str, str]
+) -> str:
+    if candidate is None:
+        return ""
+    if candidate.value is None:
+        index = needs.setdefault(candidate.needs or "a fact not told", len(needs) + 1)
+        return f"{OPEN}{str(index).translate(_SUPERSCRIPTS)}"
+    text = f"{number(candidate.value)}{marks.get(candidate.criterion, '')}"
+    return f"{GOVERNS} {text}" if governs else text
