@@ -3,11 +3,11 @@
 import pytest
 
 from specapp.domain.machine import MachineDescription
+from specapp.domain.machine_columns import columns
 from specapp.domain.machine_table import (
     MOST_ROWS,
     Refused,
     column_letter,
-    columns,
     located,
     read_rows,
 )
