@@ -25,6 +25,8 @@ _BUS = 14.0
 _RELAY = 42.0
 _SYSTEM = 32.0
 _EFFECTS = 44.0
+_LINK_BOX = 46.0
+_LINK = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ def architecture_scene(proposal: Proposal) -> Scene:
     field_bottom = y
     shapes += _boundary(proposal, columns, max(field_bottom, right_bottom))
     y = max(field_bottom, right_bottom) + 4
-    foot, y = _foot(proposal, y)
+    foot, y = _foot(proposal, y, columns.right)
     shapes += foot
     return Scene(
         name="architecture",
@@ -198,34 +200,33 @@ def _boundary(proposal: Proposal, at: _Columns, bottom: float) -> list[Shape]:
     ]
 
 
-def _foot(proposal: Proposal, top: float) -> tuple[list[Shape], float]:
-    """Power supplies and data links, a line each under the chains."""
-    shapes: list[Shape] = []
-    y = top
+def _foot(proposal: Proposal, top: float, right: float) -> tuple[list[Shape], float]:
+    """Power supplies and links between systems under the chains, in two columns."""
+    links: list[tuple[str, str, Caption, str, Caption]] = []
     for rack in proposal.architecture.racks:
-        caption = Caption(f"{rack.power_supplies} × power supply", (f"each able to carry all of {rack.key}",))
-        height = caption.height(_TRANSDUCER + _EXTENSION)
-        middle = y + height / 2
-        parts = (
-            *box(caption, _MARGIN, middle, _TRANSDUCER + _EXTENSION),
-            *cable("supply", _MARGIN + _TRANSDUCER + _EXTENSION, _MARGIN + 110, middle),
-            *box(Caption(rack.key), _MARGIN + 110, middle, 44),
-        )
-        shapes.append(Group(rack.key, caption.spoken, parts))
-        y += height + 3
+        supply = Caption(f"{rack.power_supplies} × power supply", (f"each able to carry all of {rack.key}",))
+        links.append((rack.key, supply.spoken, supply, "supply", Caption(rack.key)))
     for interface in proposal.architecture.interfaces:
         start, end = (Caption(name.replace("_", " ")) for name in interface.between)
-        words = f"{interface.kind.replace('_', ' ')}, {interface.direction.replace('_', ' ')}"
-        height = max(start.height(44), end.height(44), cable_height(words, 46) * 2)
-        middle = y + height / 2
+        told = "" if interface.direction == "to" else f", {interface.direction.replace('_', ' ')}"
+        words = interface.kind.replace("_", " ") + told
+        links.append((interface.key, interface.text, start, words, end))
+    column = (right - _MARGIN) / 2
+    shapes: list[Shape] = []
+    heights = [top, top]
+    for key, label, start, words, end in links:
+        side = 0 if heights[0] <= heights[1] else 1
+        x = _MARGIN + side * column
+        height = max(start.height(_LINK_BOX), end.height(_LINK_BOX), cable_height(words, _LINK) * 2)
+        middle = heights[side] + height / 2
         parts = (
-            *box(start, _MARGIN, middle, 44),
-            *cable(words, _MARGIN + 44, _MARGIN + 110, middle),
-            *box(end, _MARGIN + 110, middle, 44),
+            *box(start, x, middle, _LINK_BOX),
+            *cable(words, x + _LINK_BOX, x + _LINK_BOX + _LINK, middle),
+            *box(end, x + _LINK_BOX + _LINK, middle, _LINK_BOX),
         )
-        shapes.append(Group(interface.key, interface.text, parts))
-        y += height + 3
-    return shapes, y
+        shapes.append(Group(key, label, parts))
+        heights[side] += height + 3
+    return shapes, max(heights)
 
 
 def _table(chains: tuple[Chain, ...]) -> SceneTable:

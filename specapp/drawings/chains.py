@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from specapp.domain.display import format_quantity
 from specapp.domain.proposal import Point, Proposal
@@ -16,12 +18,6 @@ _TRANSDUCERS = {
     "velocity_sensor": "velocity sensor",
     "resistance_thermometer": "resistance thermometer",
     "speed_sensor": "speed sensor",
-}
-_RECEIVERS = {
-    "transmitter": "Control system",
-    "direct": "Control system",
-    "overspeed_system": "Overspeed detection system",
-    "monitor": "Monitor rack",
 }
 
 
@@ -110,15 +106,19 @@ def _electronics(first: Point, points: tuple[Point, ...], probe: bool) -> Captio
     return Caption(_counted(len(points), "terminal set") if boxes else "No electronics in the field", where)
 
 
+def _cables(proposal: Proposal, keys: set[str]) -> list[Mapping[str, Any]]:
+    return [entry for entry in proposal.architecture.cables if keys.intersection(entry.get("points") or ())]
+
+
 def _field_cable(proposal: Proposal, keys: set[str]) -> str:
-    cables = [entry for entry in proposal.architecture.cables if keys.intersection(entry.get("points") or ())]
+    cables = _cables(proposal, keys)
     kinds = list(dict.fromkeys(str(entry.get("kind") or "cable") for entry in cables))
     if not kinds:
         return "field cable"
-    lengths = list(dict.fromkeys(entry.get("length") for entry in cables if entry.get("length")))
-    runs = ", ".join(format_quantity(run.value, run.unit) for run in lengths if run is not None)
+    lengths = [entry["length"] for entry in cables if entry.get("length")]
+    runs = list(dict.fromkeys(format_quantity(run["value"], run["unit"]) for run in lengths))
     words = ", ".join(kind.replace("_", " ") for kind in kinds)
-    return f"{len(cables)} × {words}" + (f", {runs}" if runs else "")
+    return f"{len(cables)} × {words}, " + (", ".join(runs) or "run not told")
 
 
 def _isolator(proposal: Proposal, keys: set[str]) -> Caption | None:
@@ -142,6 +142,6 @@ def _receiver(proposal: Proposal, first: Point, keys: set[str]) -> tuple[Caption
     if racks:
         modules = ", ".join(f"{count} in {rack}" for rack, count in racks.items())
         return Caption(f"{' and '.join(kinds)} module", (modules,)), next(iter(racks))
-    if first.quantity == "winding_temperature":
-        return Caption("Motor relay"), "motor_relay"
-    return Caption(_RECEIVERS.get(first.chain, first.chain.replace("_", " "))), first.chain
+    ends = list(dict.fromkeys(str(entry.get("to")) for entry in _cables(proposal, keys) if entry.get("to")))
+    name = ", ".join(ends) or first.chain.replace("_", " ")
+    return Caption(name), ends[0] if ends else first.chain

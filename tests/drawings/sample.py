@@ -250,7 +250,7 @@ def _architecture(points: Sequence[Point]) -> Architecture:
             "from": p.installation.junction_box,
             "to": "R-1",
             "kind": "triad",
-            "length": Measure(180.0, "m"),
+            "length": {"value": 180.0, "unit": "m"},
             "points": [p.key],
         }
         for p in monitored
