@@ -1,0 +1,138 @@
+"""Packing of channels into monitor modules so that one circuit fault stays within what it may affect."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    """A point that needs a channel: its key and the casing it belongs to."""
+
+    point: str
+    casing: str
+
+
+@dataclass(slots=True)
+class Module:
+    """A module while it is filled.
+
+    ``groups`` are the signals in each of its fault groups, ``taken`` how many of each casing they
+    are, ``free`` how many channels of the whole module are left.
+    """
+
+    kind: str
+    group_channels: tuple[int, ...]
+    groups: list[list[Signal]] = field(default_factory=list)
+    taken: list[dict[str, int]] = field(default_factory=list)
+    free: int = 0
+
+    def __post_init__(self) -> None:
+        self.groups = [[] for _ in self.group_channels]
+        self.taken = [{} for _ in self.group_channels]
+        self.free = sum(self.group_channels)
+
+    def put(self, index: int, signals: list[Signal]) -> None:
+        """Put signals into one fault group."""
+        self.groups[index].extend(signals)
+        self.free -= len(signals)
+        taken = self.taken[index]
+        for signal in signals:
+            taken[signal.casing] = taken.get(signal.casing, 0) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """How modules of one kind are filled.
+
+    ``group_channels`` are the channels of each fault group of a module; ``fault_limit`` how many
+    channels of one casing one circuit fault may take; where ``independent`` is False a fault is
+    taken to take the whole module. ``modules_a_rack`` bounds what must sit in one rack together.
+    """
+
+    kind: str
+    group_channels: tuple[int, ...]
+    fault_limit: int
+    independent: bool
+    modules_a_rack: int
+
+    def new_module(self) -> Module:
+        """Return an empty module of the kind."""
+        return Module(self.kind, self.group_channels)
+
+    def room(self, module: Module, casing: str, index: int) -> int:
+        """Return how many more channels of one casing a fault group of a module can take."""
+        free = self.group_channels[index] - len(module.groups[index])
+        if free == 0:
+            return 0
+        if self.independent:
+            taken = module.taken[index].get(casing, 0)
+        else:
+            taken = sum(counts.get(casing, 0) for counts in module.taken)
+        return max(0, min(free, self.fault_limit - taken))
+
+    def usable_spares(self, modules: Iterable[Module]) -> int:
+        """Return the free channels that the casing with the most channels could still use."""
+        modules = list(modules)
+        casings: Counter[str] = Counter()
+        for module in modules:
+            for taken in module.taken:
+                casings.update(taken)
+        if not casings:
+            return 0
+        casing = casings.most_common(1)[0][0]
+        total = 0
+        for module in modules:
+            rooms = [self.room(module, casing, index) for index in range(len(module.groups))]
+            total += sum(rooms) if self.independent else max(rooms)
+        return total
+
+
+def pack_together(packing: Packing, modules: list[Module], signals: list[Signal], start: int = 0) -> None:
+    """Place signals of one voting group into one fault group, or as few as hold them.
+
+    `modules` grows at its end where nothing has room; search begins at module `start`.
+    """
+    size = len(signals)
+    casing = signals[0].casing
+    new = packing.new_module()
+    for module in (*modules[start:], new):
+        if module.free < size:
+            continue
+        for index in range(len(module.groups)):
+            if packing.room(module, casing, index) >= size:
+                module.put(index, signals)
+                if module is new:
+                    modules.append(new)
+                return
+    # The group is larger than what one fault may take: its members go one by one.
+    for signal in signals:
+        pack_together(packing, modules, [signal], start)
+
+
+def pack_apart(packing: Packing, modules: list[Module], signals: list[Signal]) -> None:
+    """Place each signal of one group on a module of its own, all of them in one rack."""
+    new = packing.new_module()
+    for home in range(len(modules) + packing.modules_a_rack):
+        rack = home // packing.modules_a_rack
+        end = (rack + 1) * packing.modules_a_rack
+        places: list[tuple[int, int]] = []
+        for number in range(home, end):
+            if len(places) == len(signals):
+                break
+            module = modules[number] if number < len(modules) else new
+            casing = signals[len(places)].casing
+            free = [i for i in range(len(module.groups)) if packing.room(module, casing, i)]
+            if free:
+                places.append((number, free[0]))
+        if len(places) == len(signals):
+            for signal, (number, index) in zip(signals, places, strict=True):
+                while len(modules) <= number:
+                    modules.append(packing.new_module())
+                modules[number].put(index, [signal])
+            return
+    # More signals than a rack has modules: being on different modules comes first.
+    for signal in signals:
+        pack_together(packing, modules, [signal], len(modules))

@@ -1,0 +1,172 @@
+"""Reconciliation: every count of one thing in two places of the proposal, side by side."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+from specapp.domain.proposal import ReconciliationLine
+from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
+from specapp.rulebook.context import Context, PointDraft
+from specapp.rulebook.registry import Phase, rule
+from specapp.rulebook.rules.racks import rack_of_points
+from specapp.rulebook.rules.relays import awaits_maker
+from specapp.rulebook.rules.responsibility import links_of
+
+Line = ReconciliationLine
+_ELEMENTS = (
+    "accelerometer",
+    "high_frequency_accelerometer",
+    "velocity_sensor",
+    "resistance_thermometer",
+    "speed_sensor",
+)
+_TRANSMITTERS = ("vibration_transmitter", "position_transmitter")
+
+
+def _line(statement: str, left: Any, right: Any) -> Line:
+    return Line(statement, left, right, left == right)
+
+
+def _nothing(statement: str, found: int) -> Line:
+    return Line(statement, found, 0, found == 0)
+
+
+class _Bill:
+    """Quantities of the bill by item, all owners together."""
+
+    def __init__(self, ctx: Context) -> None:
+        self._counts: Counter[str] = Counter()
+        for line in ctx.bill:
+            self._counts[line.item] += line.quantity
+
+    def of(self, *items: str) -> int:
+        """Return how many of these items the bill holds together."""
+        return sum(self._counts[item] for item in items)
+
+    def beginning(self, prefix: str) -> int:
+        """Return how many items whose name begins so the bill holds together."""
+        return sum(count for item, count in self._counts.items() if item.startswith(prefix))
+
+
+def _trains(ctx: Context) -> int:
+    return max(1, len(ctx.machine.trains))
+
+
+def _of_type(ctx: Context, kind: str) -> list[PointDraft]:
+    return [p for p in ctx.points.values() if p.transducer is not None and p.transducer.type == kind]
+
+
+@rule(id="REC-IDX-010", title="Points, index and tags", phase=Phase.RECONCILIATION)
+def index_and_tags(ctx: Context) -> Iterator[Line]:
+    """A point without a row is never wired; two points with one tag are wired to each other's channel."""
+    trains = _trains(ctx)
+    tags = [tag for p in ctx.points.values() for tag in (p.tags.values() if p.tags else (p.tag,))]
+    yield _line("points, all trains = rows of the instrument index", len(ctx.points) * trains, len(tags))
+    yield _line("tags = distinct tags", len(tags), len(set(tags)))
+
+
+@rule(id="REC-BOM-010", title="Points and bill of materials", phase=Phase.RECONCILIATION)
+def bill_of_materials(ctx: Context) -> Iterator[Line]:
+    """What the bill lacks is bought in a hurry, and what it has too many of is paid for nothing."""
+    trains = _trains(ctx)
+    bill = _Bill(ctx)
+    probes = len(_of_type(ctx, "proximity_probe")) * trains
+    electronics = bill.of("oscillator_demodulator", *_TRANSMITTERS)
+    yield _line("proximity probes in points = in the bill", probes, bill.beginning("proximity_probe"))
+    yield _line("proximity probes = oscillator-demodulators and transmitters", probes, electronics)
+    yield _line("proximity probes = extension cables", probes, bill.beginning("extension_cable"))
+    yield _line("proximity probes = probe holders", probes, bill.of("probe_holder"))
+    for kind in _ELEMENTS:
+        count, billed = len(_of_type(ctx, kind)) * trains, bill.of(kind)
+        if count or billed:
+            plural = f"{kind.replace('_', ' ')}s"
+            yield _line(f"{plural} in points = in the bill", count, billed)
+    isolated = sum(p.protection in INTRINSICALLY_SAFE for p in ctx.points.values()) * trains
+    if isolated or bill.of("galvanic_isolator"):
+        yield _line(
+            "intrinsically safe circuits = galvanic isolators", isolated, bill.of("galvanic_isolator")
+        )
+    yield _line("junction boxes = in the bill", len(ctx.junction_boxes) * trains, bill.of("junction_box"))
+    yield _line("field cables = points", len(ctx.cables), len(ctx.points))
+    groups = sum(group[0].chain == "overspeed_system" for group in ctx.groups.values()) * trains
+    if groups or bill.of("overspeed_system"):
+        yield _line("overspeed groups = overspeed systems", groups, bill.of("overspeed_system"))
+
+
+@rule(id="REC-RCK-010", title="Points, boxes and racks", phase=Phase.RECONCILIATION)
+def boxes_and_racks(ctx: Context) -> Iterator[Line]:
+    """A channel short is found at the factory test, when the rack is already built."""
+    trains = _trains(ctx)
+    bill = _Bill(ctx)
+    yield _nothing("points without a box", sum(p.junction_box is None for p in ctx.points.values()))
+    boxed = Counter(p.junction_box for p in ctx.points.values())
+    over = sum(max(0, boxed[box.key] - box.positions) for box in ctx.junction_boxes)
+    yield _nothing("points beyond the positions of their box", over)
+    monitored = sum(p.chain == "monitor" for p in ctx.points.values())
+    used = [
+        channel.point
+        for rack in ctx.racks
+        for module in rack.modules
+        for channel in module.channels
+        if channel.point is not None
+    ]
+    yield _line("monitored points = channels used", monitored, len(used))
+    yield _line("channels used = points with a channel", len(used), len(set(used)))
+    if not ctx.racks:
+        return
+    modules = sum(len(rack.modules) for rack in ctx.racks) * trains
+    supplies = sum(rack.power_supplies for rack in ctx.racks) * trains
+    yield _line("modules in the racks = in the bill", modules, bill.beginning("monitor_module_"))
+    yield _line("racks = in the bill", len(ctx.racks) * trains, bill.of("monitor_rack"))
+    yield _line("power supplies = in the bill", supplies, bill.of("power_supply"))
+    yield _nothing("thrust votes with two legs on one module", _shared_thrust_modules(ctx))
+    yield _nothing("voting groups spread over racks", _spread_groups(ctx))
+
+
+def _shared_thrust_modules(ctx: Context) -> int:
+    shared = 0
+    for rack in ctx.racks:
+        for module in rack.modules:
+            groups = Counter(
+                ctx.points[channel.point].group
+                for channel in module.channels
+                if channel.point is not None and ctx.points[channel.point].quantity == "axial_position"
+            )
+            shared += sum(count > 1 for count in groups.values())
+    return shared
+
+
+def _spread_groups(ctx: Context) -> int:
+    racks = rack_of_points(ctx)
+    return sum(len({racks.get(point.key) for point in group}) > 1 for group in ctx.groups.values())
+
+
+@rule(id="REC-CAE-010", title="Trips, effects and relays", phase=Phase.RECONCILIATION)
+def trips_and_relays(ctx: Context) -> Iterator[Line]:
+    """A trip without an effect is a number on paper; a relay that nobody built trips nothing."""
+    tripping = sorted(
+        key
+        for key, group in ctx.groups.items()
+        if any(point.trip is not None for point in group) and not awaits_maker(group[0])
+    )
+    acting = sorted(row.cause for row in ctx.cause_and_effect if row.level == "trip" and row.effects)
+    yield _line("trips = trips with an effect", tripping, acting)
+    named = sorted({row.relay for row in ctx.cause_and_effect if row.relay is not None})
+    yield _line("relays named = relays in the architecture", named, sorted(relay.key for relay in ctx.relays))
+
+
+@rule(id="REC-RSP-010", title="Owners of the links", phase=Phase.RECONCILIATION)
+def owners(ctx: Context) -> Iterator[Line]:
+    """A link with no owner is nobody's job, one with two is an argument."""
+    listed = Counter(item.link for item in ctx.responsibility)
+    present: dict[str, None] = {}
+    unowned = 0
+    for point in ctx.points.values():
+        for link in links_of(point):
+            present[link] = None
+            unowned += not point.supplied_by.get(link)
+    yield _nothing(
+        "links of the chain without exactly one owner", sum(listed[link] != 1 for link in present) + unowned
+    )

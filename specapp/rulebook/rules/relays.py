@@ -1,0 +1,168 @@
+"""Relays: which causes act on which relay, how each stands in healthy running, and supply loss."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from specapp.domain.proposal import OpenPoint, Relay
+from specapp.rulebook.context import Context, PointDraft
+from specapp.rulebook.registry import Phase, rule
+from specapp.rulebook.rules.cables import acts_in
+from specapp.rulebook.rules.racks import rack_of_points
+
+ALARM = "alarm"
+TRIP = "trip"
+CIRCUIT_FAULT = "circuit_fault"
+
+_TRIP_PURPOSE = {
+    "radial_vibration": "trip_radial",
+    "axial_position": "trip_axial",
+    "bearing_temperature": "trip_temperature",
+    "casing_vibration": "trip_casing",
+    "overspeed": "overspeed",
+}
+_PURPOSE_ORDER = (
+    "alarm",
+    "trip_radial",
+    "trip_axial",
+    "trip_temperature",
+    "trip_casing",
+    "overspeed",
+    "circuit_fault",
+)
+_ENERGISED = "energised"
+_DE_ENERGISED = "de-energised"
+
+
+@dataclass(slots=True)
+class Cause:
+    """A voting group at one level: where it acts, and by which relay, None where no relay is ours."""
+
+    group: str
+    points: tuple[PointDraft, ...]
+    level: str
+    acts_in: str
+    purpose: str | None
+    relay: str | None
+
+
+def awaits_maker(point: PointDraft) -> bool:
+    """Return whether this is the axial reading of a pinion without a thrust bearing.
+
+    Its setpoints are placeholders until the maker's values are entered; nothing acts on them before.
+    """
+    return (
+        point.quantity == "axial_position" and point.shaft.kind == "pinion" and not point.shaft.thrust_bearing
+    )
+
+
+def causes(ctx: Context) -> Iterator[Cause]:
+    """Return every voting group at every level it has, in proposal order."""
+    racks = rack_of_points(ctx)
+    for key, group in ctx.groups.items():
+        first = group[0]
+        if awaits_maker(first):
+            continue
+        place = acts_in(first, racks)
+        for level in _levels(group):
+            purpose = relay = None
+            if first.chain in ("monitor", "overspeed_system"):
+                purpose = level if level != TRIP else _TRIP_PURPOSE[first.quantity]
+                relay = f"{place}/{purpose}"
+            yield Cause(key, tuple(group), level, place, purpose, relay)
+
+
+def _levels(group: list[PointDraft]) -> Iterator[str]:
+    if any(point.alarm is not None for point in group):
+        yield ALARM
+    if any(point.trip is not None for point in group):
+        yield TRIP
+    # A bare phase reference wired past any monitor has nothing that could notice its fault.
+    if group[0].chain != "direct" or group[0].quantity != "phase_reference":
+        yield CIRCUIT_FAULT
+
+
+@rule(
+    id="ARC-RLY-010",
+    title="Relays",
+    phase=Phase.ARCHITECTURE,
+    source="API 670 (circuit-fault and overspeed relays: 4th edition, 5.4.1.8.4)",
+    edition="edition to be confirmed",
+    status="from memory",
+)
+def relays(ctx: Context) -> Iterator[Relay | OpenPoint | str]:
+    """Separate outputs tell the shutdown system what happened; a failing one must be noticed."""
+    found: dict[str, list[Cause]] = {}
+    for cause in causes(ctx):
+        if cause.relay is not None:
+            found.setdefault(cause.relay, []).append(cause)
+    if not found:
+        return
+    why = ctx.why()
+    target = why.fact("safety.sil_target", ctx.machine.safety.sil_target)
+    trip_state = _ENERGISED if target is not None else _DE_ENERGISED
+    text = (
+        f"SIL target {target}: trip relays de-energise to trip."
+        if target is not None
+        else "No SIL target: trip relays energise to trip, their lines monitored."
+    )
+    reason = why.say(text + " Circuit-fault and overspeed relays are energised when healthy. Trips latch.")
+    order = sorted(
+        found, key=lambda relay: (_rank(found[relay][0]), _PURPOSE_ORDER.index(_purpose(found[relay])))
+    )
+    for key in order:
+        purpose = _purpose(found[key])
+        groups = tuple(cause.group for cause in found[key])
+        rack = found[key][0].acts_in if found[key][0].points[0].chain == "monitor" else None
+        normally = _normal_state(purpose, trip_state)
+        latched = purpose not in (ALARM, CIRCUIT_FAULT)
+        yield Relay(
+            key, purpose, normally, latched, rack, groups, _text(purpose, normally, target), (reason,)
+        )
+    if target is None and any(_purpose(found[key]).startswith("trip") for key in found):
+        question = (
+            "No SIL target told: trip relays are taken as energise to trip with line monitoring; "
+            "the purchaser decides whether they de-energise to trip."
+        )
+        yield OpenPoint("relays/trip_state", "safety.sil_target", question, "purchaser", (reason,))
+    if ctx.racks:
+        yield "One supply of a rack lost: alarm by the circuit-fault relay, no trip."
+        yield _both_lost(trip_state)
+
+
+def _rank(cause: Cause) -> tuple[bool, str]:
+    """Sort racks before overspeed systems, each by name."""
+    return cause.points[0].chain != "monitor", cause.acts_in
+
+
+def _purpose(found: list[Cause]) -> str:
+    assert found[0].purpose is not None
+    return found[0].purpose
+
+
+def _normal_state(purpose: str, trip_state: str) -> str:
+    if purpose in ("overspeed", CIRCUIT_FAULT):
+        return _ENERGISED
+    return _DE_ENERGISED if purpose == ALARM else trip_state
+
+
+def _text(purpose: str, normally: str, target: int | None) -> str:
+    if purpose == ALARM:
+        return "Energises on alarm; annunciated in the control system."
+    if purpose == CIRCUIT_FAULT:
+        return "Drops on a circuit fault, on the loss of one supply, and when the power fails."
+    if purpose == "overspeed":
+        return "Drops to trip, latched; hard-wired to the trip valve."
+    if normally == _ENERGISED:
+        return f"Drops to trip, latched (SIL target {target}); hard-wired to the shutdown system."
+    return "Energises to trip, latched, its line monitored; hard-wired to the shutdown system."
+
+
+def _both_lost(trip_state: str) -> str:
+    if trip_state == _ENERGISED:
+        return "Both supplies of a rack lost: every trip relay and the circuit-fault relay drop; it trips."
+    return (
+        "Both supplies of a rack lost: the circuit-fault relay drops and alarms; the trip relays stay "
+        "de-energised, the machine does not trip and runs unprotected."
+    )

@@ -1,0 +1,124 @@
+"""Who supplies each link of the measuring chains: exactly one owner a link."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from specapp.domain.proposal import Assumption, OpenPoint, Responsibility
+from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
+from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.registry import Phase, rule
+from specapp.rulebook.rules.facts import TURBINES
+from specapp.rulebook.rules.installation import in_seal_housing
+
+MACHINE_MAKER = "machine_maker"
+
+# Owner where nobody told: the maker fits what is bolted to the machine, up to and with its boxes.
+DEFAULT_OWNERS = {
+    "probe": MACHINE_MAKER,
+    "feed_through": MACHINE_MAKER,
+    "extension_cable": MACHINE_MAKER,
+    "oscillator_demodulator": MACHINE_MAKER,
+    "transmitter": MACHINE_MAKER,
+    "junction_box": MACHINE_MAKER,
+    "field_cable": "installer",
+    "isolator": "system_supplier",
+    "monitor": "system_supplier",
+    "shutdown_system": "purchaser",
+    "installation": "installer",
+}
+_LINK_TEXT = {
+    "probe": "Transducers: probes, accelerometers, speed sensors, temperature elements, with their holders",
+    "feed_through": "Pressure-rated lead feed-throughs of probes in the seal housing",
+    "extension_cable": "Extension cables from probe to box",
+    "oscillator_demodulator": "Oscillator-demodulators in the boxes",
+    "transmitter": "Transmitters of 4 to 20 mA",
+    "junction_box": "Junction boxes, mounted and wired",
+    "field_cable": "Field cables from the boxes to the receiving system",
+    "isolator": "Galvanic isolators",
+    "monitor": "Monitor racks with modules, supplies and relays; overspeed systems",
+    "shutdown_system": "Shutdown system that stops the machine",
+    "installation": "Installation, loop check and commissioning",
+}
+_ONE_MAKER = ("probe", "extension_cable", "oscillator_demodulator")
+
+
+def owner_of(ctx: Context, link: str) -> str:
+    """Return who supplies a link: as told in the scope, else by default."""
+    told: str | None = getattr(ctx.machine.scope, link)
+    return told or DEFAULT_OWNERS[link]
+
+
+def is_turbine_overspeed(ctx: Context, point: PointDraft) -> bool:
+    """Return whether a point is of the overspeed group that comes with a turbine."""
+    driver = ctx.machine.driver
+    return (
+        point.chain == "overspeed_system"
+        and point.shaft.kind == "driver"
+        and driver is not None
+        and driver.kind in TURBINES
+    )
+
+
+def links_of(point: PointDraft) -> tuple[str, ...]:
+    """Return the links of one point's chain, from the shaft to the shutdown system."""
+    transducer = point.transducer
+    links = ["probe"]
+    if transducer is not None and transducer.type == "proximity_probe":
+        if in_seal_housing(point):
+            links.append("feed_through")
+        links.append("extension_cable")
+        links.append("transmitter" if point.chain == "transmitter" else "oscillator_demodulator")
+    links.append("junction_box")
+    links.append("field_cable")
+    if point.protection in INTRINSICALLY_SAFE:
+        links.append("isolator")
+    if point.chain in ("monitor", "overspeed_system"):
+        links.append("monitor")
+    if point.trip is not None:
+        links.append("shutdown_system")
+    links.append("installation")
+    return tuple(links)
+
+
+@rule(id="RSP-LNK-010", title="Owner of each link", phase=Phase.BILL)
+def owners(ctx: Context) -> Iterator[Responsibility | Assign | Assumption | OpenPoint]:
+    """What nobody supplies is missed on site; what two supply is paid twice."""
+    chains = {key: links_of(point) for key, point in ctx.points.items()}
+    present = {link for links in chains.values() for link in links}
+    why = ctx.why()
+    assumed: list[str] = []
+    for link, default in DEFAULT_OWNERS.items():
+        told = why.fact(f"scope.{link}", getattr(ctx.machine.scope, link)) if link in present else None
+        if link in present and told is None:
+            assumed.append(f"{link.replace('_', ' ')} {default.replace('_', ' ')}")
+    reason = why.say("Each link of the chains has one owner, told or by default.")
+    for link in DEFAULT_OWNERS:
+        told = getattr(ctx.machine.scope, link)
+        if link in present:
+            yield Responsibility(link, owner_of(ctx, link), told is None, _LINK_TEXT[link])
+        elif told is not None:
+            text = f"{_LINK_TEXT[link]}: none in this machine"
+            yield Responsibility(link, told, False, text)
+    made: dict[tuple[tuple[str, ...], bool], dict[str, str]] = {}
+    for key, links in chains.items():
+        with_turbine = is_turbine_overspeed(ctx, ctx.points[key])
+        owned = made.get((links, with_turbine))
+        if owned is None:
+            owned = {link: owner_of(ctx, link) for link in links}
+            if with_turbine:
+                # The turbine maker supplies the whole group; among the owners that is the machine's maker.
+                owned |= dict.fromkeys(("probe", "monitor"), MACHINE_MAKER)
+            made[(links, with_turbine)] = owned
+        yield Assign(key, "supplied_by", owned)
+    if assumed:
+        text = f"Supply not told: {', '.join(assumed)}."
+        changes = ("supplied_by of the points", "bill of materials")
+        yield Assumption("scope", "by default", text, changes, 0, (reason,))
+    family = {link: owner_of(ctx, link) for link in _ONE_MAKER}
+    if set(_ONE_MAKER) <= present and len(set(family.values())) > 1:
+        text = (
+            "Probe, extension cable and oscillator-demodulator come from different hands: only parts of one "
+            "make, tuned to one length, keep the scale factor. Who answers for the pairing is open."
+        )
+        yield OpenPoint("scope/one_make", "scope.probe", text, "purchaser", (reason,))

@@ -1,0 +1,182 @@
+"""The proposal in five lines: what is proposed, fails, needs you, to find out next, and where it stands."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from specapp.domain.machine import MachineDescription
+from specapp.domain.proposal import Assumption, Point, Setpoint, Verdict
+from specapp.rulebook.context import Context
+
+_WORDS = {
+    "radial_vibration": "radial",
+    "axial_position": "axial",
+    "phase_reference": "phase reference",
+    "casing_vibration": "casing",
+    "bearing_temperature": "bearing temperature",
+    "winding_temperature": "winding temperature",
+    "overspeed": "overspeed",
+    "speed": "speed",
+}
+_ASKED = ("maker", "owner", "purchaser", "supplier")
+_NAMED_AT_MOST = 3
+_ROOTS = frozenset(MachineDescription.model_fields)
+_OF_OWNER = {
+    "hazardous_area": " of the area",
+    "notch": " of the notch",
+    "ambient": " of the ambient temperature",
+    "rolling_bearing": " of the rolling bearing",
+}
+_PART = re.compile(r"^([a-z_]+)(\[\d+\])?")
+
+
+def verdict(
+    context: Context,
+    points: tuple[Point, ...],
+    assumptions: tuple[Assumption, ...],
+    criteria: tuple[Mapping[str, Any], ...],
+) -> Verdict:
+    """Return the five lines, each one sentence or two, in the order a reader wants them."""
+    to_confirm = sum(criterion["status"] == "from memory" for criterion in criteria)
+    return Verdict(
+        proposed=_proposed(context, points),
+        fails=_fails(context, points),
+        needs_you=_needs_you(context),
+        next_fact=_next_fact(context, points, assumptions),
+        standing=_standing(points, to_confirm),
+        values_to_confirm=to_confirm,
+    )
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Return the first few names and how many more there are."""
+    named = list(dict.fromkeys(names))
+    shown = ", ".join(named[:_NAMED_AT_MOST])
+    more = len(named) - _NAMED_AT_MOST
+    return f"{shown} and {more} more" if more > 0 else shown
+
+
+def _proposed(context: Context, points: tuple[Point, ...]) -> str:
+    kinds = Counter(point.quantity for point in points)
+    parts = ", ".join(f"{kinds[quantity]} {words}" for quantity, words in _WORDS.items() if kinds[quantity])
+    chains = Counter(point.chain for point in points)
+    if context.racks:
+        chain = f"monitor chain, {_counted(len(context.racks), 'rack')}"
+    elif chains["transmitter"]:
+        chain = "transmitter chain into the control system"
+    else:
+        chain = "wired to the control system"
+    return f"{_counted(len(points), 'point')} on {_counted(len(context.shafts), 'shaft')}: {parts}; {chain}."
+
+
+def _fails(context: Context, points: tuple[Point, ...]) -> str:
+    lines: list[str] = []
+    failing: dict[str, list[str]] = {}
+    for check in context.checks:
+        if check.result == "fail":
+            failing.setdefault(check.check, []).append(check.subject)
+    if failing:
+        named = "; ".join(f"{check} ({_listed(subjects)})" for check, subjects in failing.items())
+        lines.append(f"Fails: {named}.")
+    held = [
+        point.voting_group for point in points if any(each.status == "hold" for each in _setpoints(point))
+    ]
+    if held:
+        lines.append(f"Held: {_listed(held)}.")
+    if context.conflicts:
+        lines.append(f"{_counted(len(context.conflicts), 'conflict')} between rules.")
+    if not all(line.holds for line in context.reconciliation):
+        wrong = [line.statement for line in context.reconciliation if not line.holds]
+        lines.append(f"Does not reconcile: {_listed(wrong)}.")
+    return " ".join(lines) or "Nothing fails."
+
+
+def _needs_you(context: Context) -> str:
+    asked = Counter(point.ask for point in context.open_points.values())
+    parts = [f"{asked[who]} for the {who}" for who in _ASKED if asked[who]]
+    cautions = sum(check.result == "caution" for check in context.checks)
+    count = sum(asked.values())
+    text = f"{_counted(count, 'open point')}: {', '.join(parts)}" if count else "No open points"
+    return f"{text}; {_counted(cautions, 'caution')}." if cautions else f"{text}."
+
+
+def _setpoints(point: Point) -> Iterator[Setpoint]:
+    for setpoint in (point.setpoints.alarm, point.setpoints.trip):
+        if setpoint is not None:
+            yield setpoint
+
+
+def _missing_facts(
+    context: Context, points: tuple[Point, ...], assumptions: tuple[Assumption, ...]
+) -> Iterator[str]:
+    """Yield the path of every missing fact as often as something rests on it."""
+    for assumption in assumptions:
+        yield assumption.field
+    for check in context.checks:
+        if check.result == "not_evaluated" and check.needs is not None:
+            yield check.needs
+    for open_point in context.open_points.values():
+        yield open_point.needs
+    for path, _ in _missing_candidates(points):
+        yield path
+
+
+def _missing_candidates(points: tuple[Point, ...]) -> set[tuple[str, str]]:
+    """Return the missing fact and the setpoint of each candidate not evaluated, once a group."""
+    return {
+        (candidate.needs, f"{point.voting_group} {level}")
+        for point in points
+        for level, setpoint in (("alarm", point.setpoints.alarm), ("trip", point.setpoints.trip))
+        if setpoint is not None
+        for candidate in setpoint.candidates
+        if candidate.needs is not None
+    }
+
+
+def _next_fact(context: Context, points: tuple[Point, ...], assumptions: tuple[Assumption, ...]) -> str:
+    counts = Counter(path for path in _missing_facts(context, points, assumptions) if _is_input(path))
+    if not counts:
+        return "No missing fact would settle anything more."
+    weight = {assumption.field: assumption.weight for assumption in assumptions}
+    path = min(counts, key=lambda each: (-counts[each], -weight.get(each, 0), each))
+    settled = _counted(counts[path], "assumption, check or open point")
+    if counts[path] > 1:
+        settled = f"{counts[path]} assumptions, checks and open points"
+    lowers = any(needs == path and place.endswith(" trip") for needs, place in _missing_candidates(points))
+    may = ", and may lower a trip" if lowers else ""
+    name = fact_name(context, path)
+    return f"{name[0].upper()}{name[1:]} ({path}) would settle {settled}{may}."
+
+
+def _is_input(path: str) -> bool:
+    found = _PART.match(path)
+    return found is not None and found[1] in _ROOTS
+
+
+def fact_name(context: Context, path: str) -> str:
+    """Return a machine/1 path in words: the journal diameter of P2, the driver's power, the cable run."""
+    owner, _, last = path.rpartition(".")
+    words = last.replace("_", " ")
+    shaft = next((each.key for each in context.shafts.values() if each.path == owner), None)
+    if shaft is not None:
+        named = {"BG": "the bull gear", "M": "the driver"}.get(shaft, shaft)
+        return f"the {words} of {named}"
+    of_owner = _OF_OWNER.get(owner.rpartition(".")[2], "")
+    return f"the {words.replace('sil', 'SIL')}{of_owner}"
+
+
+def _standing(points: tuple[Point, ...], to_confirm: int) -> str:
+    statuses = Counter(setpoint.status for point in points for setpoint in _setpoints(point))
+    parts = [f"{_counted(to_confirm, 'value')} to be confirmed (from memory)"] if to_confirm else []
+    if statuses["hold"]:
+        parts.append(f"{_counted(statuses['hold'], 'setpoint')} held")
+    if statuses["placeholder"]:
+        parts.append(_counted(statuses["placeholder"], "placeholder"))
+    return f"Working, not issued. {', '.join(parts)}." if parts else "Working, not issued."
