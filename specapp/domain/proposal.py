@@ -1,6 +1,6 @@
 """proposal/1: what the rules engine answers.
 
-Every class here is a frozen, slotted dataclass whose field names are the JSON names of the
+Every class here is a frozen record whose field names are the JSON names of the
 document, so that the document is written by one call and nothing is spelled twice. Two shapes
 of explanation occur: points and process protection carry their reasons in full (``because``),
 everything else points into the proposal's one ``trace`` list by index (``trace``).
@@ -13,24 +13,30 @@ are in the machine's setting units (um, mm, mm/s, degC or mil, mil, in/s, degF).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
-import orjson
+import msgspec
 
 FORMAT = "proposal/1"
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Record(msgspec.Struct, frozen=True, gc=False):
+    """An immutable record of a proposal.
+
+    A proposal is some thousands of small records. A frozen dataclass sets each field through
+    `object.__setattr__` and costs nine times as much to build; collecting them is pointless, since
+    records never form cycles.
+    """
+
+
+class Measure(Record, frozen=True):
     """A number with the unit it is stated in."""
 
     value: float
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class CriterionRead:
+class CriterionRead(Record, frozen=True):
     """A criterion as a rule read it: its value in force and, if overridden, by what reason."""
 
     key: str
@@ -40,8 +46,7 @@ class CriterionRead:
     override: Mapping[str, Any] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Record, frozen=True):
     """Why something is as it is: the rule, the facts and criteria it read, their source."""
 
     rule: str
@@ -53,8 +58,7 @@ class Reason:
     criteria: tuple[CriterionRead, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class GoverningDocument:
+class GoverningDocument(Record, frozen=True):
     standard: str
     part: str | None
     edition: str
@@ -63,8 +67,7 @@ class GoverningDocument:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(Record, frozen=True):
     """A value taken because none was told. ``changes`` names what another value may change."""
 
     field: str
@@ -75,8 +78,7 @@ class Assumption:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OpenPoint:
+class OpenPoint(Record, frozen=True):
     """Something nobody has settled. ``ask`` is one of maker, owner, purchaser, supplier."""
 
     key: str
@@ -86,8 +88,7 @@ class OpenPoint:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ShaftLine:
+class ShaftLine(Record, frozen=True):
     name: str
     maker_name: str | None
     kind: str
@@ -98,8 +99,7 @@ class ShaftLine:
     stages: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FrequencyLine:
+class FrequencyLine(Record, frozen=True):
     shaft: str
     kind: str
     order: float | None
@@ -108,8 +108,7 @@ class FrequencyLine:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Transducer:
+class Transducer(Record, frozen=True):
     type: str
     tip: Measure | None
     system_length: Measure | None
@@ -118,15 +117,13 @@ class Transducer:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Record, frozen=True):
     low: Measure
     high: Measure
     detection: str
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Record, frozen=True):
     """One way to reach a setpoint; ``value`` is None where an input is missing (``needs``)."""
 
     criterion: str
@@ -135,8 +132,7 @@ class Candidate:
     needs: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Setpoint:
+class Setpoint(Record, frozen=True):
     """An alarm or a trip.
 
     ``value`` is the rounded setting in ``unit``; ``low`` the signed low side of a two-sided
@@ -163,14 +159,12 @@ class Setpoint:
     on_circuit_fault: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Setpoints:
+class Setpoints(Record, frozen=True):
     alarm: Setpoint | None
     trip: Setpoint | None
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Record, frozen=True):
     """A second reading of the same transducer; never a second point."""
 
     quantity: str
@@ -179,8 +173,7 @@ class Reading:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Installation:
+class Installation(Record, frozen=True):
     zone: int | None
     division: int | None
     equipment_protection_level: str | None
@@ -193,8 +186,7 @@ class Installation:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Multiplier:
+class Multiplier(Record, frozen=True):
     """The setpoint multiplier of a radial group while starting: factor, arming, end."""
 
     factor: float
@@ -203,8 +195,7 @@ class Multiplier:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Record, frozen=True):
     key: str
     tag: str
     tags: Mapping[str, str]
@@ -227,8 +218,7 @@ class Point:
     because: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(Record, frozen=True):
     """The answer of one check: pass, caution, fail or not_evaluated (then ``needs``)."""
 
     check: str
@@ -242,8 +232,7 @@ class Check:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class JunctionBox:
+class JunctionBox(Record, frozen=True):
     key: str
     points: tuple[str, ...]
     positions: int
@@ -254,22 +243,19 @@ class JunctionBox:
     spare_terminals: int
 
 
-@dataclass(frozen=True, slots=True)
-class RackChannel:
+class RackChannel(Record, frozen=True):
     channel: int
     fault_group: int
     point: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class RackModule:
+class RackModule(Record, frozen=True):
     slot: int
     kind: str
     channels: tuple[RackChannel, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Rack:
+class Rack(Record, frozen=True):
     key: str
     modules: tuple[RackModule, ...]
     spare_channels: int
@@ -277,8 +263,7 @@ class Rack:
     power_supplies: int
 
 
-@dataclass(frozen=True, slots=True)
-class Relay:
+class Relay(Record, frozen=True):
     key: str
     purpose: str
     normally: str
@@ -289,8 +274,7 @@ class Relay:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Interface:
+class Interface(Record, frozen=True):
     key: str
     kind: str
     between: tuple[str, str]
@@ -298,8 +282,7 @@ class Interface:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Architecture:
+class Architecture(Record, frozen=True):
     """Boxes, racks, relays, cables, interfaces. A cable is a mapping with from, to, kind, length, points."""
 
     junction_boxes: tuple[JunctionBox, ...]
@@ -311,8 +294,7 @@ class Architecture:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CauseAndEffect:
+class CauseAndEffect(Record, frozen=True):
     cause: str
     level: str
     effects: tuple[str, ...]
@@ -326,8 +308,7 @@ class CauseAndEffect:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessProtection:
+class ProcessProtection(Record, frozen=True):
     key: str
     text: str
     alarm: str | None
@@ -337,8 +318,7 @@ class ProcessProtection:
     because: tuple[Reason, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BillLine:
+class BillLine(Record, frozen=True):
     """``quantity`` counts all trains; ``spares`` are loose spares once for all trains, never inside it."""
 
     item: str
@@ -351,24 +331,21 @@ class BillLine:
     trace: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Responsibility:
+class Responsibility(Record, frozen=True):
     link: str
     owner: str
     assumed: bool
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ReconciliationLine:
+class ReconciliationLine(Record, frozen=True):
     statement: str
     left: Any
     right: Any
     holds: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Record, frozen=True):
     """Two rules that give one item different values; both are shown and neither is hidden."""
 
     item: str
@@ -377,8 +354,7 @@ class Conflict:
     values: tuple[Any, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RuleOutcome:
+class RuleOutcome(Record, frozen=True):
     """How a rule ended: applied, not applicable, or undecided (naming the missing input)."""
 
     rule: str
@@ -387,8 +363,7 @@ class RuleOutcome:
     needs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Record, frozen=True):
     """The proposal in five lines, in the order a reader wants them."""
 
     proposed: str
@@ -399,8 +374,7 @@ class Verdict:
     values_to_confirm: int
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(Record, frozen=True):
     format: str
     machine: Mapping[str, Any]
     rulebook_version: str
@@ -424,15 +398,16 @@ class Proposal:
     criteria: tuple[Mapping[str, Any], ...]
     rules: tuple[RuleOutcome, ...]
     cautions: tuple[str, ...]
-    trace: tuple[Reason, ...] = field(default=())
+    trace: tuple[Reason, ...] = ()
 
 
 def proposal_bytes(proposal: Proposal, *, indent: bool = False) -> bytes:
     """Return the JSON document, UTF-8, the same bytes for the same proposal."""
-    return orjson.dumps(proposal, option=orjson.OPT_INDENT_2 if indent else 0)
+    document = msgspec.json.encode(proposal)
+    return msgspec.json.format(document, indent=2) if indent else document
 
 
 def proposal_json(proposal: Proposal) -> dict[str, Any]:
     """Return the document as plain dictionaries and lists."""
-    document: dict[str, Any] = orjson.loads(proposal_bytes(proposal))
+    document: dict[str, Any] = msgspec.json.decode(proposal_bytes(proposal))
     return document

@@ -1,13 +1,12 @@
-"""JSON Schema of proposal/1, made from its dataclasses: types, field names and docstrings, nothing twice."""
+"""JSON Schema of proposal/1, made from its records: types, field names and docstrings, nothing twice."""
 
 from __future__ import annotations
 
 import types
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from specapp.domain.proposal import FORMAT, Proposal
+from specapp.domain.proposal import FORMAT, Proposal, Record
 
 _PLAIN: Mapping[Any, Mapping[str, Any]] = {
     str: {"type": "string"},
@@ -32,12 +31,11 @@ def proposal_schema() -> dict[str, Any]:
     }
 
 
-def _object(kind: type, definitions: dict[str, dict[str, Any]]) -> dict[str, Any]:
+def _object(kind: type[Record], definitions: dict[str, dict[str, Any]]) -> dict[str, Any]:
     hints = get_type_hints(kind)
-    names = [field.name for field in fields(kind)]
+    names = list(kind.__struct_fields__)
     schema: dict[str, Any] = {"type": "object"}
-    # A dataclass without a docstring of its own is given its signature as one, which tells nobody anything.
-    if kind.__doc__ and not kind.__doc__.startswith(f"{kind.__name__}("):
+    if kind.__doc__ and kind.__doc__ != Record.__doc__:
         schema["description"] = " ".join(kind.__doc__.split())
     schema["properties"] = {name: _schema(hints[name], definitions) for name in names}
     schema["required"] = names
@@ -48,7 +46,7 @@ def _object(kind: type, definitions: dict[str, dict[str, Any]]) -> dict[str, Any
 def _schema(hint: Any, definitions: dict[str, dict[str, Any]]) -> dict[str, Any]:
     if hint in _PLAIN:
         return dict(_PLAIN[hint])
-    if is_dataclass(hint) and isinstance(hint, type):
+    if isinstance(hint, type) and issubclass(hint, Record):
         if hint.__name__ not in definitions:
             definitions[hint.__name__] = {}  # stands in while the class itself is being described
             definitions[hint.__name__] = _object(hint, definitions)

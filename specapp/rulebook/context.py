@@ -32,6 +32,7 @@ from specapp.domain.proposal import (
     Reading,
     Reason,
     ReconciliationLine,
+    Record,
     Relay,
     Responsibility,
     Setpoint,
@@ -134,8 +135,7 @@ class PointDraft:
     supplied_by: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Assign:
+class Assign(Record, frozen=True):
     """A rule's value for one field of one point; ``reason`` (a trace index) joins the point's reasons.
 
     A second rule giving another value for the same field is a conflict unless it supersedes the first.
@@ -147,15 +147,13 @@ class Assign:
     reason: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Undecided:
+class Undecided(Record, frozen=True):
     """The rule could not decide for want of the fact at ``needs``."""
 
     needs: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cable:
+class Cable(Record, frozen=True):
     """A field cable; becomes the mapping with from and to that the contract names."""
 
     start: str

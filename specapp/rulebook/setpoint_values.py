@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
-from specapp.domain.proposal import Candidate, Measure, Range, Setpoint
+from specapp.domain.proposal import Candidate, Measure, Range, Record, Setpoint
 from specapp.kernel.loops import current_ma
 from specapp.rulebook.setting_units import SettingUnit
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Record, frozen=True):
     """A candidate in canonical units; ``value`` None where ``needs`` is missing."""
 
     criterion: str
