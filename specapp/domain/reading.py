@@ -97,10 +97,10 @@ def _field_problems(
     """Record what single fields say is wrong, and return the places to take out."""
     places = []
     for number, detail in enumerate(details):
-        place = tuple(part for part in detail["loc"] if part != "[key]")
+        place = detail["loc"]
         places.append(place)
         allowed, message = _allowed(detail, place, hint=number < _MOST_HINTS)
-        if place[0] == "criteria" and place[-1] == "value" and place[1] in context.criteria:
+        if place[:1] == ("criteria",) and place[2:] == ("value",) and place[1] in context.criteria:
             allowed = range_text(context.criteria[str(place[1])])
         findings.add(place, allowed, message=message)
     return places
@@ -227,17 +227,24 @@ def machine_json(machine: MachineDescription) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, HazardousArea) and value.unclassified:
-        return "unclassified"
-    if isinstance(value, BaseModel):
-        rows = {
-            name: _plain(getattr(value, name)) for name in type(value).model_fields if name != "unclassified"
-        }
-        return {key: item for key, item in rows.items() if item is not None and item not in ("", [], {})}
-    if isinstance(value, Mapping):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, tuple):
+    """Return a value of the models as plain JSON; most fields are not told and passed over first."""
+    kind = type(value)
+    if kind is float:
+        return int(value) if value.is_integer() else value
+    if kind is str or kind is int or kind is bool:
+        return value
+    if kind is tuple:
         return [_plain(item) for item in value]
-    if isinstance(value, float) and value.is_integer():
-        return int(value)
-    return value
+    if isinstance(value, BaseModel):
+        if isinstance(value, HazardousArea) and value.unclassified:
+            return "unclassified"
+        rows = {}
+        for name, item in value.__dict__.items():
+            if item is None or item == "" or item == () or name == "unclassified":
+                continue
+            written = _plain(item)
+            # A driver of which nothing is known is still a driver; a group without options is no group.
+            if written != {} or kind.model_fields[name].default is None:
+                rows[name] = written
+        return rows
+    return {key: _plain(item) for key, item in value.items()}

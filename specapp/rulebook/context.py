@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from specapp.criteria.loader import CriteriaSet
+from specapp.criteria.loader import CriteriaSet, weakest_status
 from specapp.domain.machine import MachineDescription
 from specapp.domain.proposal import (
     Assumption,
@@ -40,7 +40,10 @@ from specapp.domain.proposal import (
 )
 from specapp.rulebook.registry import Rule
 from specapp.rulebook.setting_units import SettingUnits
-from specapp.rulebook.trace import Why, build_reason, weakest
+from specapp.rulebook.trace import Why
+
+# A rule and the keys of the criteria it read together: they share one citation.
+Cited = tuple[str, tuple[str, ...]]
 
 
 @dataclass(slots=True)
@@ -133,6 +136,7 @@ class PointDraft:
     frequency_group: str | None = None
     notes: tuple[str, ...] = ()
     supplied_by: Mapping[str, str] = field(default_factory=dict)
+    assigned_by: dict[str, str] = field(default_factory=dict)
 
 
 class Assign(Record, frozen=True):
@@ -175,7 +179,6 @@ class Context:
     bearings: dict[str, Bearing] = field(default_factory=dict)
     points: dict[str, PointDraft] = field(default_factory=dict)
     groups: dict[str, list[PointDraft]] = field(default_factory=dict)
-    assigned_by: dict[tuple[str, str], str] = field(default_factory=dict)
     governing: list[GoverningDocument] = field(default_factory=list)
     assumptions: dict[str, Assumption] = field(default_factory=dict)
     open_points: dict[str, OpenPoint] = field(default_factory=dict)
@@ -195,9 +198,9 @@ class Context:
     safety_functions: list[Mapping[str, Any]] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
     trace: list[Reason] = field(default_factory=list)
-    criteria_used: dict[str, set[str]] = field(default_factory=dict)
+    cited: dict[Cited, None] = field(default_factory=dict)
+    citations: dict[Cited, tuple[str, str, str]] = field(default_factory=dict)
     current_rule: Rule | None = None
-    _citations: dict[tuple[str, tuple[str, ...]], tuple[str, str, str]] = field(default_factory=dict)
 
     def why(self) -> Why:
         """Return a fresh recorder for the rule that is running."""
@@ -208,26 +211,24 @@ class Context:
         self, rule: Rule, text: str, reads: dict[str, Any], criteria: dict[str, CriterionRead]
     ) -> int:
         """Append a reason and return its index. Called by `Why.say`."""
-        keys = tuple(criteria)
-        citation = self._citations.get((rule.id, keys))
+        cited = (rule.id, tuple(criteria))
+        self.cited[cited] = None
+        citation = self.citations.get(cited)
         if citation is None:
-            citation = self._cite(rule, keys)
-            self._citations[(rule.id, keys)] = citation
-        self.trace.append(build_reason(rule, text, reads, criteria, citation))
+            citation = self.citations[cited] = self._cite(rule, cited[1])
+        self.trace.append(Reason(rule.id, text, *citation, reads, tuple(criteria.values())))
         return len(self.trace) - 1
 
     def _cite(self, rule: Rule, keys: tuple[str, ...]) -> tuple[str, str, str]:
+        """Return source, edition and weakest status of a rule together with the criteria it read."""
         used = [self.criteria.get(key) for key in keys]
-        for key in keys:
-            self.criteria_used.setdefault(key, set()).add(rule.id)
         statuses = [criterion.status for criterion in used]
         if not used or rule.source:
             statuses.append(rule.status)
         sources = dict.fromkeys([rule.source] + [criterion.source for criterion in used])
         editions = dict.fromkeys([rule.edition] + [criterion.edition for criterion in used])
-        status = weakest(statuses)
         source = "; ".join(text for text in sources if text) or "common practice"
-        return source, "; ".join(text for text in editions if text), status
+        return source, "; ".join(text for text in editions if text), weakest_status(*statuses)
 
     @property
     def process(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from specapp.criteria.loader import CriteriaSet
@@ -28,7 +29,7 @@ from specapp.domain.proposal import (
 )
 from specapp.kernel.errors import MissingInput
 from specapp.rulebook import rules as _rules  # noqa: F401  importing the package registers every rule
-from specapp.rulebook.context import Assign, Bearing, Cable, Context, PointDraft, Shaft, Undecided
+from specapp.rulebook.context import Assign, Bearing, Cable, Cited, Context, PointDraft, Shaft, Undecided
 from specapp.rulebook.freezing import freeze
 from specapp.rulebook.registry import RULES, Phase, Rule
 from specapp.rulebook.setting_units import setting_units
@@ -44,13 +45,20 @@ def propose(
     ``gases`` maps the names used in the description to gas data; names were checked when the
     description was read. Deterministic: the same description and criteria give the same proposal.
     """
-    context = Context(machine, criteria, setting_units(machine.setting_units), gases or {})
+    units = setting_units(machine.setting_units)
+    context = Context(machine, criteria, units, gases or {}, citations=_citations(criteria.digest))
     outcomes = []
     for phase in Phase:
         outcomes += [_run(context, rule) for rule in RULES.values() if rule.phase is phase]
         if phase is Phase.POINTS:
             _order_points(context)
     return freeze(context, tuple(outcomes))
+
+
+@lru_cache(maxsize=4)
+def _citations(digest: str) -> dict[Cited, tuple[str, str, str]]:
+    """Return the citations already put together under one set of criteria, to be added to."""
+    return {}
 
 
 # Along the power flow: driver, bull gear, pinions; at each bearing what is felt first comes first.
@@ -89,14 +97,17 @@ def _run(context: Context, rule: Rule) -> RuleOutcome:
     except MissingInput as missing:
         del context.trace[reasons_before:]
         return RuleOutcome(rule.id, rule.title, "undecided", (missing.name,))
-    needs = tuple(dict.fromkeys(item.needs for item in items if isinstance(item, Undecided)))
+    needs: dict[str, None] = {}
     applied = False
     for item in items:
-        if not isinstance(item, Undecided):
-            applied = True
-            _ACCEPT[type(item)](context, rule, item)
+        kind = type(item)
+        if kind is Undecided:
+            needs[item.needs] = None
+            continue
+        applied = True
+        _ACCEPT[kind](context, rule, item)
     outcome = "applied" if applied else ("undecided" if needs else "not applicable")
-    return RuleOutcome(rule.id, rule.title, outcome, needs)
+    return RuleOutcome(rule.id, rule.title, outcome, tuple(needs))
 
 
 def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
@@ -110,20 +121,19 @@ def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
 
 
 def _assign(context: Context, rule: Rule, item: Assign) -> None:
-    point = context.points[item.point]
-    place = (item.point, item.field)
-    earlier = context.assigned_by.get(place)
-    if earlier is not None and earlier != rule.id:
-        before = getattr(point, item.field)
+    point, name = context.points[item.point], item.field
+    earlier = point.assigned_by.setdefault(name, rule.id)
+    if earlier != rule.id:
+        before = getattr(point, name)
         if before != item.value and earlier not in rule.supersedes:
-            context.conflicts.append(
-                Conflict(item.point, item.field, (earlier, rule.id), (_plain(before), _plain(item.value)))
-            )
+            values = (_plain(before), _plain(item.value))
+            context.conflicts.append(Conflict(point.key, name, (earlier, rule.id), values))
             return
-    context.assigned_by[place] = rule.id
-    setattr(point, item.field, item.value)
-    if item.reason is not None and item.reason not in point.reasons:
-        point.reasons.append(item.reason)
+        point.assigned_by[name] = rule.id
+    setattr(point, name, item.value)
+    reasons = point.reasons
+    if item.reason is not None and item.reason not in reasons:
+        reasons.append(item.reason)
 
 
 def _plain(value: Any) -> Any:

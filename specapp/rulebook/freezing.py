@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from msgspec.structs import replace
 
+from specapp.criteria.loader import CriteriaSet
 from specapp.domain.proposal import (
     FORMAT,
     Architecture,
@@ -153,22 +155,28 @@ def _cable(cable: Cable) -> Mapping[str, Any]:
 
 
 def _criteria_used(context: Context) -> tuple[Mapping[str, Any], ...]:
-    used = []
-    for key in sorted(context.criteria_used):
-        criterion = context.criteria.get(key)
-        used.append(
-            {
-                "key": key,
-                "title": criterion.title,
-                "value": criterion.value,
-                "unit": criterion.unit,
-                "status": criterion.status,
-                "source": criterion.source,
-                "edition": criterion.edition,
-                "valid_from": criterion.valid_from.isoformat(),
-                "note": criterion.note,
-                "override": criterion.override,
-                "used_by": sorted(context.criteria_used[key]),
-            }
-        )
-    return tuple(used)
+    users: dict[str, set[str]] = {}
+    for rule_id, keys in context.cited:
+        for key in keys:
+            users.setdefault(key, set()).add(rule_id)
+    facts = _criterion_facts(context.criteria)
+    return tuple(facts[key] | {"used_by": sorted(users[key])} for key in sorted(users))
+
+
+@lru_cache(maxsize=4)
+def _criterion_facts(criteria: CriteriaSet) -> dict[str, dict[str, Any]]:
+    return {
+        criterion.key: {
+            "key": criterion.key,
+            "title": criterion.title,
+            "value": criterion.value,
+            "unit": criterion.unit,
+            "status": criterion.status,
+            "source": criterion.source,
+            "edition": criterion.edition,
+            "valid_from": criterion.valid_from.isoformat(),
+            "note": criterion.note,
+            "override": criterion.override,
+        }
+        for criterion in criteria
+    }

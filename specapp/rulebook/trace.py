@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from specapp.domain.proposal import CriterionRead, Reason
+from specapp.domain.proposal import CriterionRead
 
 if TYPE_CHECKING:
     from specapp.rulebook.context import Context
     from specapp.rulebook.registry import Rule
 
 T = TypeVar("T")
-
-_WEAKEST_FIRST = ("common practice", "from memory", "published")
 
 
 class Why:
@@ -45,22 +43,3 @@ class Why:
     def say(self, text: str) -> int:
         """Close the reason with one plain sentence; return its index in the trace."""
         return self._context.leave_reason(self._rule, text, self._reads, self._criteria)
-
-
-def build_reason(
-    rule: Rule,
-    text: str,
-    reads: dict[str, Any],
-    criteria: dict[str, CriterionRead],
-    citation: tuple[str, str, str],
-) -> Reason:
-    """Return the reason with the citation of what it read (source, edition, status)."""
-    return Reason(rule.id, text, *citation, reads, tuple(criteria.values()))
-
-
-def weakest(statuses: list[str]) -> str:
-    """Return the weakest status: common practice before from memory before published."""
-    for status in _WEAKEST_FIRST:
-        if status in statuses:
-            return status
-    return "common practice"

@@ -10,6 +10,7 @@ _SUBJECTS = (
     "points_other",
     "points_driver",
     "transducers",
+    "installation",
     "frequencies",
     "setpoints_radial",
     "setpoints_axial",
@@ -34,8 +35,5 @@ _SUBJECTS = (
     "safety",
     "reconciliation",
 )
-import pathlib
 for _subject in _SUBJECTS:
-    if not (pathlib.Path(__file__).parent / f"{_subject}.py").exists():
-        continue
     importlib.import_module(f"{__name__}.{_subject}")
