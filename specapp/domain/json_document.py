@@ -11,10 +11,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from specapp.domain.problems import DOCUMENT, InputErrors, Problem, path_text, shown
+from specapp.domain.scalars import bad_character
 
 LARGEST_BYTES = 1_000_000
 DEEPEST = 24
 _LONGEST_KEY = 200
+_FEW_BRACKETS = 200
+_PLAIN = frozenset({str, int, float, bool})
 
 Place = tuple[str | int, ...]
 
@@ -67,6 +70,10 @@ def _refuse(found: str, allowed: str, message: str = "") -> InputErrors:
     return InputErrors([Problem(DOCUMENT, found, allowed, message=message)])
 
 
+def _too_deep() -> InputErrors:
+    return _refuse(f"nesting deeper than {DEEPEST}", f"at most {DEEPEST} levels")
+
+
 def load_document(
     document: bytes | str | Mapping[str, Any],
 ) -> tuple[dict[str, Any], list[tuple[Place, Problem]]]:
@@ -75,7 +82,7 @@ def load_document(
     Raises `InputErrors` at `document` where there is no object to speak of: too large, too deep, not
     UTF-8, not JSON, or something else than an object.
     """
-    value = document if isinstance(document, Mapping) else _decoded(document)
+    value = _decoded(document) if isinstance(document, bytes | bytearray | memoryview | str) else document
     if not isinstance(value, Mapping):
         raise _refuse(shown(value), "an object with the fields of machine/1")
     problems: list[tuple[Place, Problem]] = []
@@ -95,15 +102,9 @@ def _decoded(document: bytes | bytearray | memoryview | str) -> object:
             text = bytes(document).decode("utf-8-sig")
         except UnicodeDecodeError as error:
             raise _refuse(f"a byte that is not UTF-8 at position {error.start}", "JSON in UTF-8") from None
-    depth = 0
-    for token in _TOKEN.finditer(text):
-        char = token[0][0]
-        if char in "[{":
-            depth += 1
-            if depth > DEEPEST:
-                raise _refuse(f"nesting deeper than {DEEPEST}", f"at most {DEEPEST} levels")
-        elif char in "]}":
-            depth -= 1
+    # Reading recurses; a text with few brackets cannot nest dangerously, and the walk below measures it.
+    if text.count("[") + text.count("{") > _FEW_BRACKETS:
+        _refuse_depth(text)
     if not text.strip():
         raise _refuse("nothing", "an object with the fields of machine/1")
     try:
@@ -115,6 +116,18 @@ def _decoded(document: bytes | bytearray | memoryview | str) -> object:
         ) from None
 
 
+def _refuse_depth(text: str) -> None:
+    depth = 0
+    for token in _TOKEN.finditer(text):
+        char = token[0][0]
+        if char in "[{":
+            depth += 1
+            if depth > DEEPEST:
+                raise _too_deep()
+        elif char in "]}":
+            depth -= 1
+
+
 def _rows(value: Mapping[Any, Any], place: Place, problems: list[tuple[Place, Problem]]) -> dict[str, Any]:
     rows: dict[str, Any] = {}
     for key, item in value.items():
@@ -124,6 +137,11 @@ def _rows(value: Mapping[Any, Any], place: Place, problems: list[tuple[Place, Pr
             where = (*place, key)
             allowed = f"keys of at most {_LONGEST_KEY} characters"
             problems.append((where, Problem(path_text(where), f"a key of {len(key)} characters", allowed)))
+        elif not key.isascii() and bad_character(key) is not None:
+            where = (*place, key)
+            problems.append((where, Problem(path_text(where), shown(key), "keys of printable characters")))
+        elif type(item) in _PLAIN:
+            rows[key] = item
         elif item is not None:
             rows[key] = _without_nulls(item, (*place, key), problems)
     for key in getattr(value, "doubled", ()):
@@ -136,7 +154,7 @@ def _without_nulls(value: Any, place: Place, problems: list[tuple[Place, Problem
     if not isinstance(value, Mapping | list | tuple):
         return value
     if len(place) >= DEEPEST:
-        raise _refuse(f"nesting deeper than {DEEPEST}", f"at most {DEEPEST} levels")
+        raise _too_deep()
     if isinstance(value, Mapping):
         return _rows(value, place, problems)
     return [_without_nulls(item, (*place, index), problems) for index, item in enumerate(value)]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isfinite
 from typing import Any
 
@@ -79,6 +80,7 @@ def parse_quantity(raw: object, kind: str, unit: str) -> float:
     return canonical(value)
 
 
+@lru_cache(maxsize=8192)  # machines of one list, and one form read again at every change, repeat themselves
 def _parse_text(raw: str, kind: str, unit: str) -> float:
     if len(raw) > _LONGEST:
         raise QuantityError(f"longer than {_LONGEST} characters")
