@@ -1,4 +1,4 @@
-"""Projects, their members, their machines, and proposals already worked out."""
+"""Projects, their members and their machines."""
 
 import zoneinfo
 
@@ -72,6 +72,9 @@ class Machine(models.Model):
     description = models.JSONField()
     description_checksum = models.CharField(max_length=64, db_index=True)
     version = models.PositiveIntegerField(default=1)
+    # What the lists show of the proposal, and by which engine and criteria it was counted.
+    counts = models.JSONField(default=dict)
+    counted_by = models.CharField(max_length=64)
     created_at = models.DateTimeField()
     created_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     updated_at = models.DateTimeField()
@@ -90,25 +93,3 @@ class Machine(models.Model):
 
     def __str__(self) -> str:
         return self.tag
-
-
-class WorkedProposal(models.Model):
-    """A proposal already worked out, kept by what it was worked out from. Losing a row costs only time."""
-
-    description_checksum = models.CharField(max_length=64)
-    rulebook_version = models.CharField(max_length=64)
-    criteria_digest = models.CharField(max_length=80)
-    document = models.BinaryField()
-    counts = models.JSONField()
-    made_at = models.DateTimeField()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["description_checksum", "rulebook_version", "criteria_digest"],
-                name="worked_proposal_once",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.description_checksum[:12]} by rulebook {self.rulebook_version}"

@@ -1,6 +1,107 @@
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+"""The list of projects, and one project with its machines and members."""
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.roles import Right, Role
+from specapp.projects.access import Access, project_or_404
+from specapp.projects.errors import LastOwner
+from specapp.projects.models import Membership
+from specapp.projects.project_forms import MemberForm, ProjectForm
+from specapp.projects.selectors import project_machines, project_members, user_projects
+from specapp.projects.services import member_remove, member_set, project_create, project_update
 
 
+@require_GET
 def project_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "projects/project_list.html")
+    return render(request, "projects/project_list.html", {"rows": user_projects(request.user)})
+
+
+@keeps_what_was_typed
+@require_http_methods(["GET", "POST"])
+def project_new(request: HttpRequest) -> HttpResponse:
+    if not request.user.may_start_projects:
+        raise PermissionDenied("You may not start projects. Whoever runs this installation can allow it.")
+    form = ProjectForm(request.POST or (take(request) if request.method == "GET" else None))
+    if request.method == "POST" and form.is_valid():
+        project = project_create(author=request.user, now=timezone.now(), fields=form.values())
+        return redirect("projects:project-show", project.pk)
+    return render(request, "projects/project_form.html", {"form": form}, status=422 if request.POST else 200)
+
+
+@require_GET
+def project_show(request: HttpRequest, project_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.READ_DRAFT)
+    return _project_page(request, access, MemberForm())
+
+
+def _project_page(request: HttpRequest, access: Access, form: MemberForm, status: int = 200) -> HttpResponse:
+    context = {
+        "access": access,
+        "project": access.project,
+        "machines": project_machines(access.project),
+        "members": project_members(access.project),
+        "roles": Role.choices,
+        "form": form,
+    }
+    return render(request, "projects/project.html", context, status=status)
+
+
+@keeps_what_was_typed
+@require_http_methods(["GET", "POST"])
+def project_edit(request: HttpRequest, project_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
+    kept = take(request) if request.method == "GET" else None
+    form = ProjectForm(request.POST or kept, instance=access.project)
+    if request.method == "POST" and form.is_valid():
+        values = form.values()
+        access.project.refresh_from_db()
+        project_update(project=access.project, author=request.user, now=timezone.now(), fields=values)
+        messages.success(request, "Saved.")
+        return redirect("projects:project-show", access.project.pk)
+    context = {"access": access, "project": access.project, "form": form}
+    return render(request, "projects/project_form.html", context, status=422 if request.POST else 200)
+
+
+@require_POST
+def member_add(request: HttpRequest, project_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
+    form = MemberForm(request.POST)
+    if form.is_valid():
+        try:
+            member_set(
+                project=access.project,
+                user=form.cleaned_data["person"],
+                role=Role(form.cleaned_data["role"]),
+                author=request.user,
+                now=timezone.now(),
+            )
+        except LastOwner:
+            form.add_error("role", "A project keeps at least one owner: name another one first.")
+        else:
+            return redirect("projects:project-show", access.project.pk)
+    return _project_page(request, access, form, status=422)
+
+
+@require_POST
+def member_leave(request: HttpRequest, project_id: int, membership_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
+    membership = (
+        Membership.objects.select_related("project", "user")
+        .filter(project=access.project, pk=membership_id)
+        .first()
+    )
+    if membership is None:
+        raise Http404
+    try:
+        member_remove(membership=membership, author=request.user, now=timezone.now())
+    except LastOwner:
+        messages.error(request, "A project keeps at least one owner: name another one first.")
+    else:
+        messages.success(request, f"{membership.user} is no longer a member.")
+    return redirect("projects:project-show", access.project.pk)

@@ -1,0 +1,256 @@
+"""The form of a machine's description: the four facts first, everything else folded in groups."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from specapp.domain.problems import Problem
+from specapp.projects.describing.fields import CHOICE, DESCRIPTION, YES_NO, FieldSpec, RowsSpec
+from specapp.projects.describing.typed import CLASSIFICATION, Reading, Typed, row_count
+
+FACTS = ("tag", "service_class", "stage_count", "bull_gear.speed")
+AREA = (
+    CLASSIFICATION,
+    "hazardous_area.gas_group",
+    "hazardous_area.temperature_class",
+    "hazardous_area.area_gases",
+)
+GROUPS = (
+    ("Name and service", ("trains", "title", "service", "site", "criticality", "setting_units", "gases")),
+    ("Bull gear", ("bull_gear.",)),
+    ("Driver", ("driver.",)),
+    (
+        "Casing and surroundings",
+        ("support", "split_line", "ambient.", "hazardous_area.equipment_protection_level"),
+    ),
+    ("Measuring chain and installation", ("installation.",)),
+    ("Trips", ("safety.",)),
+    ("Who supplies what", ("scope.",)),
+)
+PINION_FACTS = ("name", "speed", "teeth", "stages")
+PINION_GROUPS = (
+    ("Bearings and axial location", (
+        "journal_diameter", "diametral_clearance", "axial_location", "axial_float", "babbitt",
+        "impeller_axial_clearance", "probe_looks_toward",
+    )),
+    ("Probes and shaft", (
+        "probe_location", "probe_target_diameter", "shaft_material", "probe_side_clearance",
+        "probe_tip_spacing", "track_width", "measured_runout", "baseline_vibration", "seal", "seal_pressure",
+    )),
+    ("Stages, place and speeds", (
+        "maker_name", "role", "stage_sides", "impeller_blades", "diffuser_vanes", "expander_stages",
+        "position_angle", "centre_distance", "trip_speed", "first_critical_speed", "amplification_factor",
+        "setpoint_multiplier",
+    )),
+)  # fmt: skip
+# Problems of a whole group that have no field of their own stand at the field people would look at.
+_STANDS_AT = {
+    "hazardous_area": CLASSIFICATION,
+    "hazardous_area.zone": CLASSIFICATION,
+    "hazardous_area.division": CLASSIFICATION,
+    "bull_gear": "bull_gear.speed",
+    "driver": "driver.kind",
+}
+_ITEM = re.compile(r"^(.*)\[\d+\]$")
+
+
+@dataclass(slots=True)
+class Entry:
+    """One field as shown: what is typed in it, what is wrong with it, what another person saved there."""
+
+    name: str
+    spec: FieldSpec
+    value: str
+    errors: list[str] = field(default_factory=list)
+    theirs: str | None = None
+
+    @property
+    def id(self) -> str:
+        return entry_id(self.name)
+
+    @property
+    def is_select(self) -> bool:
+        return self.spec.kind in (CHOICE, YES_NO)
+
+    @property
+    def has_unknown_choice(self) -> bool:
+        return bool(self.value) and self.value not in dict(self.spec.choices)
+
+
+@dataclass(slots=True)
+class Group:
+    """A folded group of fields."""
+
+    title: str
+    entries: list[Entry]
+
+    @property
+    def filled(self) -> int:
+        return sum(bool(entry.value) for entry in self.entries)
+
+    @property
+    def is_open(self) -> bool:
+        return any(entry.errors or entry.theirs is not None for entry in self.entries)
+
+
+@dataclass(slots=True)
+class Row:
+    """One pinion, or one line of a table."""
+
+    number: int
+    name: str
+    title: str
+    entries: list[Entry]
+    groups: list[Group]
+    errors: list[str]
+
+
+@dataclass(slots=True)
+class RowBlock:
+    """All rows of one list, with room for more or not."""
+
+    spec: RowsSpec
+    rows: list[Row]
+    errors: list[str]
+
+    @property
+    def has_room(self) -> bool:
+        return len(self.rows) < self.spec.most
+
+    @property
+    def is_open(self) -> bool:
+        return bool(self.errors) or any(row.errors or any(e.errors for e in row.entries) for row in self.rows)
+
+
+@dataclass(slots=True)
+class SummaryLine:
+    """One line of the summary above the form; `target` is the id of the field it leads to."""
+
+    label: str
+    text: str
+    target: str
+
+
+def entry_id(name: str) -> str:
+    """Return a field's id in the page."""
+    return "f-" + re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+
+
+def problem_text(problem: Problem) -> str:
+    """Return what was found and what is allowed, for the place beside the field."""
+    message = f" {problem.message[0].upper()}{problem.message[1:]}." if problem.message else ""
+    return f"Found {problem.found}; allowed: {problem.allowed}.{message}"
+
+
+class DescriptionForm:
+    """What the page shows for typed contents, problems and a version saved meanwhile."""
+
+    def __init__(
+        self,
+        typed: Typed,
+        *,
+        reading: Reading | None = None,
+        problems: Iterable[Problem] = (),
+        theirs: Typed | None = None,
+    ) -> None:
+        self._typed = typed
+        self._theirs = theirs
+        self._errors: dict[str, list[str]] = {}
+        self.summary: list[SummaryLine] = []
+        for problem in problems:
+            self._place(problem, reading.rows if reading else {})
+        self.facts = [self._entry(name, DESCRIPTION.fields[name]) for name in FACTS]
+        self.area = [self._entry(name, DESCRIPTION.fields[name]) for name in AREA]
+        self.pinions = self._rows(DESCRIPTION.rows["pinions"])
+        self.groups = [Group(title, self._matching(starts)) for title, starts in GROUPS]
+        self.tables = [self._rows(rows) for rows in DESCRIPTION.rows.values() if rows.is_table]
+
+    def _place(self, problem: Problem, row_names: Mapping[str, str]) -> None:
+        name = problem.path
+        for of_document, of_form in row_names.items():
+            if name == of_document or name.startswith(f"{of_document}."):
+                name = of_form + name[len(of_document) :]
+                break
+        if (match := _ITEM.match(name)) and match[1] not in DESCRIPTION.rows:
+            name = match[1]  # an item of a list typed in one field
+        name = _STANDS_AT.get(name, name)
+        label, known = self._label(name)
+        text = problem_text(problem)
+        who = f" ({problem.name})" if problem.name and known else ""
+        target = entry_id(name) if known else entry_id(name.split(".")[0].split("[")[0])
+        self.summary.append(SummaryLine(f"{label}{who}", text, target))
+        self._errors.setdefault(name, []).append(text)
+
+    def _label(self, name: str) -> tuple[str, bool]:
+        if name in DESCRIPTION.fields:
+            return DESCRIPTION.fields[name].label, True
+        match = re.fullmatch(r"([a-z_]+)\[(\d+)\](?:\.(.+))?", name)
+        if match and match[1] in DESCRIPTION.rows:
+            rows = DESCRIPTION.rows[match[1]]
+            title = _row_title(rows, int(match[2]), self._typed)
+            spec = rows.fields.get(match[3] or "")
+            return (f"{title}, {spec.label.lower()}", True) if spec else (title, match[3] is None)
+        if name in DESCRIPTION.rows:
+            return DESCRIPTION.rows[name].label, True
+        return name, False
+
+    def _entry(self, name: str, spec: FieldSpec) -> Entry:
+        value = self._typed.get(name, "")
+        theirs = None
+        if self._theirs is not None and self._theirs.get(name, "") != value:
+            theirs = self._theirs.get(name, "")
+        return Entry(name, spec, value, self._errors.get(name, []), theirs)
+
+    def _matching(self, starts: tuple[str, ...]) -> list[Entry]:
+        return [
+            self._entry(name, spec)
+            for name, spec in DESCRIPTION.fields.items()
+            if name not in FACTS
+            and any(name == start or (start[-1] == "." and name.startswith(start)) for start in starts)
+        ]
+
+    def _rows(self, rows: RowsSpec) -> RowBlock:
+        return RowBlock(
+            rows,
+            [self._row(rows, number) for number in range(row_count(self._typed, rows))],
+            self._errors.get(rows.name, []),
+        )
+
+    def _row(self, rows: RowsSpec, number: int) -> Row:
+        name = f"{rows.name}[{number}]"
+
+        def entries(leaves: Iterable[str]) -> list[Entry]:
+            return [self._entry(f"{name}.{leaf}", rows.fields[leaf]) for leaf in leaves]
+
+        groups = (
+            [Group(title, entries(leaves)) for title, leaves in PINION_GROUPS]
+            if rows.name == "pinions"
+            else []
+        )
+        shown = entries(PINION_FACTS if groups else rows.fields)
+        return Row(
+            number, name, _row_title(rows, number, self._typed), shown, groups, self._errors.get(name, [])
+        )
+
+    @property
+    def differs_from_theirs(self) -> list[dict[str, Any]]:
+        """The fields in which this form and the version saved meanwhile differ, in any row of either."""
+        if self._theirs is None:
+            return []
+        names = [*self._typed, *(name for name in self._theirs if name not in self._typed)]
+        return [
+            {
+                "label": self._label(name)[0],
+                "mine": self._typed.get(name, ""),
+                "theirs": self._theirs.get(name, ""),
+            }
+            for name in names
+            if self._typed.get(name, "") != self._theirs.get(name, "")
+        ]
+
+
+def _row_title(rows: RowsSpec, number: int, typed: Typed) -> str:
+    if rows.name == "pinions":
+        return f"Pinion {typed.get(f'pinions[{number}].name') or f'P{number + 1}'}"
+    return f"{rows.label}, line {number + 1}"

@@ -1,0 +1,204 @@
+"""Between what stands typed in the form and the machine/1 document, in both directions.
+
+Typed contents are a flat mapping from field name to text. Names are the paths by which problems are
+reported (`bull_gear.speed`, `pinions[0].speed`); the rows of a table carry their key as a field of their
+own (`criteria[0].key`).
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from specapp.domain.problems import NOTHING, Problem, shown
+from specapp.projects.describing.fields import (
+    DESCRIPTION,
+    LIST,
+    NUMBER_OR_WORD,
+    WHOLE,
+    YES_NO,
+    FieldSpec,
+    RowsSpec,
+)
+
+Typed = dict[str, str]
+
+CLASSIFICATION = "hazardous_area.classification"
+LONGEST = 4000
+_ROW = re.compile(r"([a-z_]+)\[(\d{1,4})\]\.([a-z_.]+)")
+_WHOLES_APART = re.compile(r"[,;\s]+")
+_TEXTS_APART = re.compile(r"(?<!\d),|,(?!\d)|[;\n]")  # the comma of 1,3-butadiene parts nothing
+_WHOLE = re.compile(r"[+-]?\d{1,15}")
+_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A document read off a form, and the form's name for each row of the document."""
+
+    document: dict[str, Any]
+    rows: Mapping[str, str]  # "pinions[1]" of the document -> "pinions[2]" of the form
+    problems: tuple[
+        Problem, ...
+    ]  # what no document can say: lines of a table without a key, or with the same
+
+
+def typed_of_post(post: Mapping[str, str]) -> Typed:
+    """Return the contents that belong to the description, rows numbered without gaps."""
+    kept: Typed = {name: post[name][:LONGEST] for name in DESCRIPTION.fields if name in post}
+    for rows in DESCRIPTION.rows.values():
+        numbers = sorted(
+            {int(match[2]) for match in map(_ROW.fullmatch, post) if match and match[1] == rows.name}
+        )
+        for place, number in enumerate(numbers[: rows.most]):
+            for leaf in rows.fields:
+                kept[f"{rows.name}[{place}].{leaf}"] = post.get(f"{rows.name}[{number}].{leaf}", "")[:LONGEST]
+    return kept
+
+
+def row_count(typed: Typed, rows: RowsSpec) -> int:
+    """Return how many rows of a list the form shows."""
+    return len({match[2] for match in map(_ROW.fullmatch, typed) if match and match[1] == rows.name})
+
+
+def with_row(typed: Typed, rows: RowsSpec) -> Typed:
+    """Return the contents with one more, empty row."""
+    place = row_count(typed, rows)
+    if place >= rows.most:
+        return typed
+    return {**typed, **{f"{rows.name}[{place}].{leaf}": "" for leaf in rows.fields}}
+
+
+def without_row(typed: Typed, rows: RowsSpec, gone: int) -> Typed:
+    """Return the contents without one row; the rows after it move up."""
+    others = {name: text for name, text in typed.items() if not name.startswith(f"{rows.name}[")}
+    kept = [place for place in range(row_count(typed, rows)) if place != gone]
+    for place, was in enumerate(kept):
+        for leaf in rows.fields:
+            others[f"{rows.name}[{place}].{leaf}"] = typed[f"{rows.name}[{was}].{leaf}"]
+    return others
+
+
+def document_of(typed: Typed) -> Reading:
+    """Return the machine/1 document for typed contents; blank fields and blank rows are left out."""
+    document: dict[str, Any] = {}
+    row_names: dict[str, str] = {}
+    problems: list[Problem] = []
+    for name, spec in DESCRIPTION.fields.items():
+        text = typed.get(name, "").strip()
+        if text and name != CLASSIFICATION:
+            _put(document, name, _value(spec, text))
+    _classify(document, typed.get(CLASSIFICATION, "").strip())
+    for rows in DESCRIPTION.rows.values():
+        for place, row in _filled_rows(typed, rows):
+            if rows.is_table:
+                table = document.setdefault(rows.name, {})
+                key = str(row.pop("key", ""))
+                if not key or key in table:
+                    found = shown(key) if key else NOTHING
+                    allowed = "a key that no other line has" if key else "the key of this line"
+                    problems.append(Problem(f"{rows.name}[{place}].key", found, allowed))
+                    continue
+                table[key] = row
+                row_names[f'{rows.name}["{key}"]'] = f"{rows.name}[{place}]"
+            else:
+                items = document.setdefault(rows.name, [])
+                row_names[f"{rows.name}[{len(items)}]"] = f"{rows.name}[{place}]"
+                items.append(row)
+    return Reading(document, row_names, tuple(problems))
+
+
+def _filled_rows(typed: Typed, rows: RowsSpec) -> Iterator[tuple[int, dict[str, Any]]]:
+    for place in range(row_count(typed, rows)):
+        row: dict[str, Any] = {}
+        for leaf, spec in rows.fields.items():
+            text = typed.get(f"{rows.name}[{place}].{leaf}", "").strip()
+            if text:
+                _put(row, leaf, _value(spec, text))
+        if row:
+            yield place, row
+
+
+def _classify(document: dict[str, Any], chosen: str) -> None:
+    system, _, number = chosen.partition(" ")
+    area = document.get("hazardous_area", {})
+    if chosen == "unclassified" and not area:
+        document["hazardous_area"] = chosen
+    elif chosen == "unclassified":
+        document["hazardous_area"] = {"unclassified": True, **area}
+    elif chosen:
+        document["hazardous_area"] = {system: int(number) if number.isdecimal() else number, **area}
+
+
+def _value(spec: FieldSpec, text: str) -> Any:
+    if spec.kind == WHOLE:
+        return _whole(text)
+    if spec.kind == YES_NO:
+        return {"yes": True, "no": False}.get(text, text)
+    if spec.kind == NUMBER_OR_WORD:
+        return float(text) if _NUMBER.fullmatch(text) else text
+    if spec.kind == LIST:
+        parts = _WHOLES_APART.split(text) if spec.item_kind == WHOLE else _TEXTS_APART.split(text)
+        return [_whole(part) if spec.item_kind == WHOLE else part.strip() for part in parts if part.strip()]
+    return text
+
+
+def _whole(text: str) -> Any:
+    if _WHOLE.fullmatch(text):
+        return int(text)
+    return float(text) if _NUMBER.fullmatch(text) else text
+
+
+def _put(document: dict[str, Any], path: str, value: Any) -> None:
+    *parents, leaf = path.split(".")
+    for parent in parents:
+        document = document.setdefault(parent, {})
+    document[leaf] = value
+
+
+def typed_of(document: Mapping[str, Any]) -> Typed:
+    """Return the contents of the form for a stored document."""
+    typed: Typed = {}
+    for name in DESCRIPTION.fields:
+        typed[name] = _text(_get(document, name))
+    typed[CLASSIFICATION] = _classification(document.get("hazardous_area"))
+    for rows in DESCRIPTION.rows.values():
+        found = document.get(rows.name) or ()
+        items = (
+            [{"key": key, **item} for key, item in found.items()] if rows.is_table and found else list(found)
+        )
+        for place, item in enumerate(items):
+            for leaf in rows.fields:
+                typed[f"{rows.name}[{place}].{leaf}"] = _text(_get(item, leaf))
+    return typed
+
+
+def _get(document: Any, path: str) -> Any:
+    for part in path.split("."):
+        document = document.get(part) if isinstance(document, Mapping) else None
+    return document
+
+
+def _classification(area: Any) -> str:
+    if isinstance(area, str):
+        return area
+    if not isinstance(area, Mapping):
+        return ""
+    if area.get("unclassified"):
+        return "unclassified"
+    for system in ("zone", "division"):
+        if area.get(system) is not None:
+            return f"{system} {area[system]}"
+    return ""
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(value)
+    if isinstance(value, list | tuple):
+        return ", ".join(_text(item) for item in value)
+    return str(value)

@@ -1,0 +1,23 @@
+"""What a service may refuse."""
+
+from specapp.projects.models import Machine
+
+
+class StaleVersion(Exception):
+    """The machine was saved by someone else since this form was opened."""
+
+    def __init__(self, machine: Machine) -> None:
+        super().__init__(f"{machine.tag} is now version {machine.version}")
+        self.machine = machine
+
+
+class TagTaken(Exception):
+    """Another machine of the project has this tag."""
+
+    def __init__(self, tag: str) -> None:
+        super().__init__(tag)
+        self.tag = tag
+
+
+class LastOwner(Exception):
+    """A project keeps at least one owner."""

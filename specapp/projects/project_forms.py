@@ -1,0 +1,38 @@
+"""Forms of a project and its members."""
+
+from django import forms
+
+from specapp.core.models import User
+from specapp.core.roles import Role
+from specapp.projects.models import Project
+
+
+class ProjectForm(forms.ModelForm):
+    class Meta:
+        model = Project
+        fields = ("name", "number", "client", "site", "page_size", "time_zone")
+        labels = {"name": "Name", "time_zone": "Time zone", "page_size": "Paper"}
+        help_texts = {
+            "time_zone": "By region and city, for example Europe/Oslo; dates and times follow it.",
+            "page_size": "What its documents are printed on.",
+        }
+
+    def values(self) -> dict[str, str]:
+        return {name: self.cleaned_data[name] for name in self._meta.fields}
+
+
+class MemberForm(forms.Form):
+    """Names a person by user name or address; a new person is made by whoever runs this installation."""
+
+    person = forms.CharField(label="User name or e-mail address", max_length=254)
+    role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.READER)
+
+    def clean_person(self) -> User:
+        typed = self.cleaned_data["person"].strip()
+        field = "email__iexact" if "@" in typed else "username__iexact"
+        person = User.objects.filter(is_active=True, **{field: typed}).first()
+        if person is None:
+            raise forms.ValidationError(
+                f"Found {typed}; allowed is a person who signs in here.", code="unknown"
+            )
+        return person

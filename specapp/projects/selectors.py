@@ -1,0 +1,82 @@
+"""What the pages of projects read, in a fixed number of queries."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from specapp.core.models import User
+from specapp.core.roles import RIGHTS, Right, Role
+from specapp.projects.models import Machine, Membership, Project
+from specapp.projects.worked import engine_digest
+
+
+@dataclass(frozen=True, slots=True)
+class MachineRow:
+    """A machine in a list; `counts` is None until its proposal has been worked out by this rulebook."""
+
+    machine: Machine
+    service_class: str
+    stage_count: str
+    pinion_count: int
+    counts: dict[str, int] | None
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectRow:
+    """A project in the list of a person's projects, with what waits in it."""
+
+    project: Project
+    role: str
+    may_read: bool
+    machine_count: int
+    fails: int
+    open_points: int
+    to_confirm: int
+    not_worked: int
+
+
+def project_machines(project: Project) -> list[MachineRow]:
+    """Return the machines of a project by tag."""
+    machines = project.machines.select_related("updated_by")
+    return [
+        MachineRow(
+            machine,
+            str(machine.description.get("service_class", "")).replace("_", " "),
+            str(machine.description.get("stage_count", "")),
+            len(machine.description.get("pinions") or ()),
+            machine.counts if machine.counted_by == engine_digest() else None,
+        )
+        for machine in machines
+    ]
+
+
+def user_projects(user: User) -> list[ProjectRow]:
+    """Return the projects of a person with the sums of what waits in their machines."""
+    memberships = list(
+        Membership.objects.filter(user=user).select_related("project").order_by("project__name")
+    )
+    readable = [item.project_id for item in memberships if Right.READ_DRAFT in RIGHTS[Role(item.role)]]
+    counts: dict[int, list[dict[str, int] | None]] = defaultdict(list)
+    for project_id, counted, engine in Machine.objects.filter(project__in=readable).values_list(
+        "project_id", "counts", "counted_by"
+    ):
+        counts[project_id].append(counted if engine == engine_digest() else None)
+    return [_project_row(item, counts.get(item.project_id, [])) for item in memberships]
+
+
+def _project_row(membership: Membership, counts: list[dict[str, int] | None]) -> ProjectRow:
+    known = [item for item in counts if item is not None]
+    return ProjectRow(
+        project=membership.project,
+        role=membership.get_role_display(),
+        may_read=Right.READ_DRAFT in RIGHTS[Role(membership.role)],
+        machine_count=len(counts),
+        fails=sum(item["fails"] for item in known),
+        open_points=sum(item["open_points"] for item in known),
+        to_confirm=sum(item["to_confirm"] for item in known),
+        not_worked=len(counts) - len(known),
+    )
+
+
+def project_members(project: Project) -> list[Membership]:
+    """Return the members of a project, owners first as they joined."""
+    return list(project.memberships.select_related("user"))

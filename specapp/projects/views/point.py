@@ -1,0 +1,24 @@
+"""One measurement on one sheet."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from specapp.core import display as display_choice
+from specapp.core.roles import Right
+from specapp.projects.access import machine_or_404
+from specapp.projects.presenting.header import machine_context
+from specapp.projects.presenting.point_sheet import point_sheet
+from specapp.projects.worked import proposal_for
+
+
+@require_GET
+def point_show(request: HttpRequest, project_id: int, machine_id: int, key: str) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    display = display_choice.switch(request)
+    proposal = proposal_for(machine.description)
+    context = machine_context(access, machine, proposal, display)
+    context["sheet"] = point_sheet(proposal, key, context["display"])
+    if context["sheet"] is None:
+        raise Http404
+    return render(request, "projects/point.html", context)

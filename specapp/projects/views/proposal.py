@@ -1,0 +1,34 @@
+"""A machine's proposal: the verdict, then everything in sections, and the answer to any "why"."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from specapp.core import display as display_choice
+from specapp.core.htmx import varies, wants_fragment
+from specapp.core.roles import Right
+from specapp.projects.access import machine_or_404
+from specapp.projects.presenting.header import machine_context
+from specapp.projects.presenting.sections import sections
+from specapp.projects.presenting.why import why_answer
+from specapp.projects.services import machine_recount
+from specapp.projects.worked import proposal_for
+
+
+@require_GET
+def machine_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    display = display_choice.switch(request)
+    proposal = proposal_for(machine.description)
+    machine_recount(machine=machine, proposal=proposal)
+    context = machine_context(access, machine, proposal, display)
+    if asked := request.GET.get("why"):
+        context["why"] = why_answer(proposal, asked, context["display"])
+        if context["why"] is None:
+            raise Http404
+    if wants_fragment(request) and "why" in request.GET:
+        return varies(render(request, "projects/proposal.html#why", context))
+    only_needs = request.GET.get("show") == "needs"
+    context["only_needs"] = only_needs
+    context["sections"] = sections(proposal, context["display"], only_needs=only_needs)
+    return varies(render(request, "projects/proposal.html", context))
