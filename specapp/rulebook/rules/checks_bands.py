@@ -151,15 +151,18 @@ def cable_bandwidth(ctx: Context) -> Iterator[Check]:
         yield not_evaluated(why, "cable.bandwidth", missing[0], text).on("machine")
         return
     resistance_ohm = source_ohm + loop_resistance_ohm(run_m, size) / 2
-    made: dict[float, Answer] = {}
+    made: dict[tuple[str, str, str], Answer] = {}
     for group in groups:
-        why = ctx.why()
-        needed_hz = _needed_band_hz(group[0], why)
-        if needed_hz not in made:
+        point = group[0]
+        kind = "" if point.transducer is None else point.transducer.type
+        # Only the radial band depends on the shaft, by its speed.
+        place = (point.quantity, kind, point.shaft.key if point.direction else "")
+        if place not in made:
+            why = ctx.why()
             for path, value in facts.items():
                 why.fact(path, value)
-            made[needed_hz] = _cable_answer(why, needed_hz, run_m, resistance_ohm)
-        yield made[needed_hz].on(group[0].group)
+            made[place] = _cable_answer(why, _needed_band_hz(point, kind, why), run_m, resistance_ohm)
+        yield made[place].on(point.group)
 
 
 def _sends_signal(point: PointDraft) -> bool:
@@ -169,7 +172,7 @@ def _sends_signal(point: PointDraft) -> bool:
     return analogue and (point.chain == "monitor" or point.quantity == "phase_reference")
 
 
-def _needed_band_hz(point: PointDraft, why: Why) -> float:
+def _needed_band_hz(point: PointDraft, kind: str, why: Why) -> float:
     """Return the band that the cable of a point must pass."""
     if point.quantity == "radial_vibration":
         speed_rpm = why.fact(point.shaft.fact_path("speed"), point.shaft.speed_rpm or 0)
@@ -179,7 +182,6 @@ def _needed_band_hz(point: PointDraft, why: Why) -> float:
         return why.criterion("cable.bandwidth_phase")
     if point.quantity == "axial_position":
         return why.criterion("cable.bandwidth_axial")
-    kind = "" if point.transducer is None else point.transducer.type
     key = _ACCELEROMETER_BAND.get(kind)
     return VELOCITY_TOP_HZ if key is None else why.criterion(key)
 

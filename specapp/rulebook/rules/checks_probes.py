@@ -76,7 +76,7 @@ def _side_clearance(ctx: Context, shaft: Shaft, group: list[PointDraft], tip_mm:
     pass_mm, fail_mm = pass_share * tip_mm, fail_share * tip_mm
     name = "probe.side_clearance"
     if told_mm is None:
-        text = f"Metal-free distance beside the {tip_mm:g} mm tip not told; {pass_mm:g} mm is wanted."
+        text = f"Metal-free distance beside the {tip_mm:g} mm tip not told; {pass_mm:g} mm is needed."
         return not_evaluated(why, name, path, text, _mm(pass_mm))
     text = f"{told_mm:g} mm free of metal beside the {tip_mm:g} mm tip"
     if told_mm >= pass_mm - NOISE:
@@ -87,7 +87,7 @@ def _side_clearance(ctx: Context, shaft: Shaft, group: list[PointDraft], tip_mm:
         "Calibrate in place.",
     ]
     if tip_mm == TIP_8_MM:
-        fits = "clears" if told_mm >= pass_share * TIP_5_MM - NOISE else "wants more, too:"
+        fits = "clears" if told_mm >= pass_share * TIP_5_MM - NOISE else "needs more, too:"
         remedies.insert(0, f"5 mm tip: {fits} {pass_share * TIP_5_MM:g} mm.")
     fails = told_mm < fail_mm - NOISE
     limit_mm = fail_mm if fails else pass_mm
@@ -163,9 +163,9 @@ def _shaft_diameter(ctx: Context, shaft: Shaft, group: list[PointDraft], tip_mm:
     size = f"{tip_mm:g}mm"
     pass_mm, fail_mm = why.criterion(f"probe.shaft_{size}_pass"), why.criterion(f"probe.shaft_{size}_fail")
     if diameter_mm is None:
-        text = f"Diameter at the probes not told; the {tip_mm:g} mm tip wants {pass_mm:g} mm."
+        text = f"Diameter at the probes not told; the {tip_mm:g} mm tip needs {pass_mm:g} mm."
         return not_evaluated(why, name, shaft.fact_path("journal_diameter"), text, _mm(pass_mm))
-    measured, wanted = _mm(diameter_mm), f"the {tip_mm:g} mm tip wants {pass_mm:g} mm"
+    measured, wanted = _mm(diameter_mm), f"the {tip_mm:g} mm tip needs {pass_mm:g} mm"
     if diameter_mm >= pass_mm - NOISE:
         return answer(why, name, "pass", f"{diameter_mm:g} mm; {wanted}.", measured, _mm(pass_mm))
     calibrate = "Calibrate to the real target diameter."
@@ -185,12 +185,12 @@ def _smaller_tip(shaft: Shaft, group: list[PointDraft], diameter_mm: float, why:
     """Return whether a 5 mm tip would pass here, in words and as a fact."""
     needed_mm = why.criterion("probe.shaft_5mm_pass")
     if diameter_mm < needed_mm - NOISE:
-        return f"A 5 mm tip would not pass either: it wants {needed_mm:g} mm.", False
+        return f"A 5 mm tip would not pass either: it needs {needed_mm:g} mm.", False
     spacing_mm = tip_spacing_mm(shaft, why) if len(group) > 1 else None
     least_mm = why.criterion(TIP_SPACING[TIP_5_MM])
     if spacing_mm is not None and spacing_mm < least_mm - NOISE:
         return f"A 5 mm tip would pass on the diameter, but not at {spacing_mm:.1f} mm between tips.", False
-    return f"A 5 mm tip would pass: it wants {needed_mm:g} mm.", True
+    return f"A 5 mm tip would pass: it needs {needed_mm:g} mm.", True
 
 
 @rule(id="CHK-PRB-040", title="Width of the probe track", phase=Phase.CHECKS)
@@ -209,9 +209,9 @@ def _track_width(ctx: Context, shaft: Shaft, group: list[PointDraft], tip_mm: fl
     least_mm = why.criterion("probe.track_width") * tip_mm
     name = "probe.track_width"
     if width_mm is None:
-        text = f"Width of the probe track not told; the {tip_mm:g} mm tip wants {least_mm:g} mm."
+        text = f"Width of the probe track not told; the {tip_mm:g} mm tip needs {least_mm:g} mm."
         return not_evaluated(why, name, path, text, _mm(least_mm))
-    text = f"Probe track {width_mm:g} mm wide; the {tip_mm:g} mm tip wants {least_mm:g} mm."
+    text = f"Probe track {width_mm:g} mm wide; the {tip_mm:g} mm tip needs {least_mm:g} mm."
     passes = width_mm >= least_mm - NOISE
     remedies = () if passes else (f"Grind the track to {least_mm:g} mm and keep edges out of it.",)
     result = "pass" if passes else "caution"

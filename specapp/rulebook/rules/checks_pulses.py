@@ -58,7 +58,7 @@ def _rate(ctx: Context, why: Why, point: PointDraft, events: int) -> Answer:
     told_hz = why.fact("installation.pulse_input_limit", ctx.machine.installation.pulse_input_limit)
     limit_hz = why.criterion("pulse.input_limit") if told_hz is None else told_hz
     rate_hz = pulse_rate_hz(speed_rpm, events)
-    whose = "a usual input counts to" if told_hz is None else "the input counts to"
+    whose = "a usual input counts to" if told_hz is None else "this input counts to"
     text = f"{events} event{'s' if events > 1 else ''} a turn, {rate_hz:.4g} Hz; {whose} {limit_hz:g} Hz."
     passes = rate_hz <= limit_hz + NOISE
     remedies = () if passes else ("Fewer events a turn, or an input that counts faster.",)

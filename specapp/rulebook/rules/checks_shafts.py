@@ -16,7 +16,7 @@ _PER_MILLE = 1000.0
 _PERCENT = 100.0
 # Steels for which transducer systems are calibrated at the works, by their four-digit numbers, also as
 # the UNS writes them (G41400); a digit or point beside them makes another number (1.4340).
-_CALIBRATED = re.compile(r"(?<![\d.])(41(?:30|40|42|45)|4340)0?(?!\d)")
+_CALIBRATED = re.compile(r"G(?:41(?:30|40|42|45)|4340)0(?!\d)|(?<![\d.])(?:41(?:30|40|42|45)|4340)(?!\d)")
 _NOTED = "4340"
 # A coat of another metal is what the probe sees, whatever is below it.
 _COATED = re.compile(r"plat(?:ed|ing)|coat|spray|clad|metalli[sz]ed", re.IGNORECASE)
@@ -49,11 +49,11 @@ def target_material(ctx: Context) -> Iterator[Check]:
             text = f"Shaft material of {shaft.key} not told; systems are calibrated to 4140 steel."
             yield not_evaluated(why, name, path, text).on(shaft.key)
             continue
-        steels = set(_CALIBRATED.findall(material))
+        steels = _CALIBRATED.findall(material)
         if steels and not _COATED.search(material):
             remedies: tuple[str, ...] = ()
             result, text = "pass", f"{material}: within the usual calibration."
-            if _NOTED in steels:
+            if any(_NOTED in steel for steel in steels):
                 text = f"{material}: passes; a calibration to 4340 itself is more exact than that to 4140."
         else:
             result, text = "caution", f"{material}: not one of the steels that systems are calibrated to."

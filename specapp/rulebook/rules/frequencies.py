@@ -126,20 +126,22 @@ def tooth_repeat(ctx: Context) -> Iterator[FrequencyLine]:
 def blade_pass(ctx: Context) -> Iterator[FrequencyLine]:
     """Rotating stall, recirculation and blade trouble change the level at blade and vane pass."""
     for shaft in _pinions(ctx):
-        yield from _passing(ctx, shaft, "blade_pass", "impeller_blades", shaft.told.impeller_blades, "blades")
-        yield from _passing(ctx, shaft, "vane_pass", "diffuser_vanes", shaft.told.diffuser_vanes, "vanes")
+        blades, vanes = shaft.told.impeller_blades, shaft.told.diffuser_vanes
+        if shaft.speed_rpm is None or not (blades or vanes):
+            continue
+        why = ctx.why()
+        why.fact(shaft.fact_path("impeller_blades"), list(blades))
+        why.fact(shaft.fact_path("diffuser_vanes"), list(vanes))
+        why.fact(shaft.fact_path("speed"), shaft.speed_rpm)
+        reason = why.say(f"Blades and vanes of {shaft.key} pass at their number times 1X.")
+        yield from _passing(shaft, shaft.speed_rpm, "blade_pass", "blades", blades, reason)
+        yield from _passing(shaft, shaft.speed_rpm, "vane_pass", "vanes", vanes, reason)
 
 
 def _passing(
-    ctx: Context, shaft: Shaft, kind: str, field: str, counts: tuple[int, ...], noun: str
+    shaft: Shaft, speed_rpm: float, kind: str, noun: str, counts: tuple[int, ...], reason: int
 ) -> Iterator[FrequencyLine]:
     """Return a line for each different count; two stages with one count share a line."""
-    if not counts or shaft.speed_rpm is None:
-        return
-    why = ctx.why()
-    why.fact(shaft.fact_path(field), list(counts))
-    speed_rpm = why.fact(shaft.fact_path("speed"), shaft.speed_rpm)
-    reason = why.say(f"{noun.capitalize()} of {shaft.key} pass at their number times 1X.")
     for count in dict.fromkeys(counts):
         stages = [str(stage) for stage, own in zip(shaft.stages, counts, strict=False) if own == count]
         where = f"stage{'s' if len(stages) > 1 else ''} {' and '.join(stages)}" if stages else shaft.key

@@ -123,27 +123,30 @@ def seal_housing_places(ctx: Context) -> Iterator[Assign | OpenPoint]:
 @rule(id="INS-PLC-030", title="Place of the axial probes", phase=Phase.TRANSDUCERS)
 def axial_places(ctx: Context) -> Iterator[Assign]:
     """A probe far from the thrust face reads the growth of the shaft as thrust."""
-    for group in ctx.groups.values():
-        if group[0].quantity != "axial_position":
-            continue
+    groups = [group for group in ctx.groups.values() if group[0].quantity == "axial_position"]
+    if not groups:
+        return
+    why = ctx.why()
+    single = (_gap_note(why, "with the rotor at mid float"), _calibration_note(why))
+    apart_mm = why.criterion("probe.tip_spacing_8mm")
+    pair = (
+        *single,
+        f"A and B side by side: tips at least {apart_mm:g} mm apart, else in two oscillator frequency "
+        "groups.",
+    )
+    for group in groups:
         shaft = group[0].shaft
-        why = ctx.why()
-        notes = [_gap_note(why, "with the rotor at mid float"), _calibration_note(why)]
-        if len(group) > 1:
-            apart_mm = why.criterion("probe.tip_spacing_8mm")
-            notes.append(
-                f"A and B side by side: tips at least {apart_mm:g} mm apart, else in two oscillator "
-                "frequency groups."
-            )
+        why.fact(shaft.fact_path("probe_looks_toward"), shaft.looks_toward)
+    reason = why.say("Axial probes beside the thrust bearing, or at the collar that holds the pinion.")
+    for group in groups:
+        shaft = group[0].shaft
         held = shaft.kind == "pinion" and not shaft.thrust_bearing
         place = (
             f"at the thrust collar of {shaft.key}" if held else f"beside the thrust bearing of {shaft.key}"
         )
         if shaft.looks_toward is not None:
-            why.fact(shaft.fact_path("probe_looks_toward"), shaft.looks_toward)
             place += f", tip in the {shaft.looks_toward} thrust direction"
-        reason = why.say(f"Axial probe {place}.")
-        yield from _both(group, place, tuple(notes), reason)
+        yield from _both(group, place, pair if len(group) > 1 else single, reason)
 
 
 @rule(id="INS-PLC-040", title="Place of the phase probes", phase=Phase.TRANSDUCERS)
