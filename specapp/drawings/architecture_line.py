@@ -157,7 +157,7 @@ def _protection(
     for key, caption, feeding, effects in systems:
         if not effects:
             continue
-        listed = Caption("Effects" if key == "shutdown_system" else "Told", effects)
+        listed = Caption("Effects" if key == "shutdown_system" else "Annunciation", effects)
         height = max(caption.height(_SYSTEM), listed.height(_EFFECTS))
         wanted = sum(feeding) / len(feeding) if feeding else top + height / 2
         middle = max(wanted, top + height / 2)
@@ -168,7 +168,7 @@ def _protection(
         )
         if feeding:
             shapes += trunk(at.relay + _RELAY + 6, feeding, (middle,), at.relay + _RELAY, at.system)
-        elif key == "shutdown_system" and direct:
+        elif direct and (key == "shutdown_system" or not relay_y):
             shapes += trunk(bus + 5, direct, (middle,), bus, at.system)
         top = middle + height / 2 + 4
         bottom = max(bottom, top)
@@ -177,7 +177,8 @@ def _protection(
 
 def _relay_caption(relay: Relay) -> Caption:
     manner = [relay.normally.replace("_", " "), "latched" if relay.latched else "not latched"]
-    return Caption(relay.purpose.replace("_", " "), (relay.key, ", ".join(part for part in manner if part)))
+    place = relay.rack or relay.key.rpartition("/")[0] or relay.key
+    return Caption(relay.purpose.replace("_", " "), (place, ", ".join(part for part in manner if part)))
 
 
 def _effects(proposal: Proposal, level: str) -> tuple[str, ...]:

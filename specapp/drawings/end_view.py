@@ -128,14 +128,28 @@ def _bull_gear(train: Train, x: float, y: float, occupied: Occupied) -> Group:
         Circle(x, y, _JOURNAL_RADIUS, fill="paper"),
     ]
     if train.rotation in ("clockwise", "counter_clockwise"):
-        sweep = 60.0 if train.rotation == "clockwise" else -60.0
+        middle, gap = _widest_gap(tuple(pinion_angles(train).values()))
+        sweep = min(60.0, gap / 2) * (1 if train.rotation == "clockwise" else -1)
         radius = _GEAR_RADIUS - 4.5
-        shapes.append(Arc(x, y, radius, 180 - sweep / 2, sweep))
-        ux, uy = direction(180 + sweep / 2)
-        heading = 180 + sweep / 2 + (90 if sweep > 0 else -90)
+        shapes.append(Arc(x, y, radius, middle - sweep / 2, sweep))
+        ux, uy = direction(middle + sweep / 2)
+        heading = middle + sweep / 2 + (90 if sweep > 0 else -90)
         shapes.append(arrow_head(x + ux * radius, y + uy * radius, heading))
     shapes += _probes(train, BULL_GEAR, x, y, _JOURNAL_RADIUS + 0.5, 7.0, occupied)
     return Group(BULL_GEAR, "Bull gear", tuple(shapes))
+
+
+def _widest_gap(angles: tuple[float, ...]) -> tuple[float, float]:
+    """Return the middle and the width of the widest angle without a pinion."""
+    if not angles:
+        return 180.0, 360.0
+    ordered = sorted(angle % 360 for angle in angles)
+    gaps = [
+        ((after - before) % 360 or 360.0, before)
+        for before, after in zip(ordered, [*ordered[1:], ordered[0]], strict=True)
+    ]
+    width, before = max(gaps)
+    return (before + width / 2) % 360, width
 
 
 def _pinion(train: Train, placed: _Placed, centre: tuple[float, float], occupied: Occupied) -> Group:
@@ -196,7 +210,8 @@ def _labels(train: Train, left: float, top: float, height: float) -> list[Group]
         wanted = [top + above + _wanted_y(one) for one in ordered]
         for one, middle in zip(ordered, spread(wanted, heights, top, top + height), strict=True):
             at = replace(one, x=one.x + centre_x, y=one.y + top + above)
-            groups.append(_label(at, _facts(train, one.name), middle, left, number == 1))
+            rings = [replace(p, x=p.x + centre_x, y=p.y + top + above) for p in _placed(train, 0.0, 0.0)]
+            groups.append(_label(at, _facts(train, one.name), middle, left, number == 1, rings))
     return groups
 
 
@@ -204,11 +219,13 @@ def _wanted_y(one: _Placed) -> float:
     return one.y + (_GEAR_RADIUS * 0.75 if one.name == BULL_GEAR else 0.0)
 
 
-def _label(one: _Placed, lines: tuple[str, ...], middle: float, left: float, right_side: bool) -> Group:
+def _label(
+    one: _Placed, lines: tuple[str, ...], middle: float, left: float, right_side: bool, rings: list[_Placed]
+) -> Group:
     x = left + WIDTH - _LABEL_WIDTH if right_side else left
     edge = x - 0.8 if right_side else x + _LABEL_WIDTH + 0.8
     first = middle - (len(lines) - 1) * _LINE_HEIGHT / 2
-    anchor = _edge_point(one, (edge, middle))
+    anchor = _edge_point(one, (edge, middle), [ring for ring in rings if ring.name != one.name])
     shapes: list[Shape] = [leader((edge, middle), anchor), Circle(*anchor, 0.35, fill="ink", line="none")]
     shapes.append(Line(edge, first - 2.2, edge, first + (len(lines) - 1) * _LINE_HEIGHT + 1.2, "hair"))
     for number, line in enumerate(lines):
@@ -228,10 +245,24 @@ def _label(one: _Placed, lines: tuple[str, ...], middle: float, left: float, rig
     return Group(one.name, ", ".join(lines), tuple(shapes))
 
 
-def _edge_point(one: _Placed, towards: tuple[float, float]) -> tuple[float, float]:
-    dx, dy = towards[0] - one.x, towards[1] - one.y
-    length = hypot(dx, dy) or 1.0
-    return one.x + dx / length * one.ring_radius, one.y + dy / length * one.ring_radius
+def _edge_point(one: _Placed, towards: tuple[float, float], rings: list[_Placed]) -> tuple[float, float]:
+    """Return the point of the rim nearest the label whose leader crosses no other ring, if there is one."""
+    rim = []
+    for step in range(72):
+        ux, uy = direction(step * 5.0)
+        rim.append((one.x + ux * one.ring_radius, one.y + uy * one.ring_radius))
+    clear = [
+        point for point in rim if all(_distance(ring, point, towards) >= ring.ring_radius for ring in rings)
+    ]
+    return min(clear or rim, key=lambda point: hypot(point[0] - towards[0], point[1] - towards[1]))
+
+
+def _distance(ring: _Placed, start: tuple[float, float], end: tuple[float, float]) -> float:
+    """Return the distance of a ring's centre from a stretch of line."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    along = ((ring.x - start[0]) * dx + (ring.y - start[1]) * dy) / (dx * dx + dy * dy or 1.0)
+    along = min(max(along, 0.0), 1.0)
+    return hypot(start[0] + along * dx - ring.x, start[1] + along * dy - ring.y)
 
 
 def _facts(train: Train, shaft: str) -> tuple[str, ...]:

@@ -63,9 +63,7 @@ def frequency_map_scene(proposal: Proposal, shaft: str | None = None, width_mm: 
     ruler_y = y
     y += 4
     for name in dict.fromkeys(line.shaft for line in lines):
-        marks = [
-            Mark(line.frequency.value, _label(line), _line(line)) for line in lines if line.shaft == name
-        ]
+        marks = _marks([line for line in lines if line.shaft == name])
         drawn = on_paper(Text(_MARGIN, y + (3.2 if narrow else 3.6), name, 3.0, weight="bold"))
         y += 5.4 if narrow else 2.6
         body = marked_line(marks, axis, y)
@@ -95,16 +93,23 @@ def _hertz(hz: float) -> str:
     return f"{number_text(hz / 1000)} kHz" if hz >= 1000 else f"{number_text(hz)} Hz"
 
 
-def _line(line: FrequencyLine) -> LineKind:
-    return "thick" if line.kind == "rotation" else "thin"
+def _marks(lines: list[FrequencyLine]) -> list[Mark]:
+    """Return one mark a frequency; lines that fall on one value share it."""
+    names: dict[str, list[FrequencyLine]] = {}
+    for line in lines:
+        names.setdefault(number_text(line.frequency.value, digits=3), []).append(line)
+    marks = []
+    for value, found in names.items():
+        words = ", ".join(dict.fromkeys(_name(line) for line in found))
+        kind: LineKind = "thick" if any(line.kind == "rotation" for line in found) else "thin"
+        marks.append(Mark(found[0].frequency.value, f"{words} {value}", kind))
+    return marks
 
 
-def _label(line: FrequencyLine) -> str:
-    value = number_text(line.frequency.value, digits=3)
+def _name(line: FrequencyLine) -> str:
     if line.kind == "rotation":
-        order = number_text(line.order, digits=3) if line.order is not None else "1"
-        return f"{order}X {value}"
-    return f"{_KINDS.get(line.kind, line.kind.replace('_', ' '))} {value}"
+        return f"{number_text(line.order, digits=3) if line.order is not None else '1'}X"
+    return _KINDS.get(line.kind, line.kind.replace("_", " "))
 
 
 def _bands(proposal: Proposal, shaft: str | None) -> list[_Band]:

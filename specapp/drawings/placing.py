@@ -9,22 +9,26 @@ from specapp.drawings.text_extent import Box, text_box
 
 
 def spread(wanted: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
-    """Return centres near the wanted ones, in the given order, that do not overlap.
+    """Return centres as near the wanted ones as can be, in the given order, that do not overlap.
 
     ``wanted`` must be ascending. Every item takes ``sizes[i]`` of the line from ``low`` to ``high``;
-    the caller sees to it that the sizes fit together (see ``tiers``).
+    the caller sees to it that the sizes fit together (see ``tiers``). Least squares: items that would
+    meet form a block centred on what they want (pooling of adjacent violators).
     """
-    centres: list[float] = []
-    edge = low
-    for want, size in zip(wanted, sizes, strict=True):
-        centre = max(want, edge + size / 2)
-        centres.append(centre)
-        edge = centre + size / 2
-    edge = high
-    for index in range(len(centres) - 1, -1, -1):
-        centres[index] = min(centres[index], edge - sizes[index] / 2)
-        edge = centres[index] - sizes[index] / 2
-    return centres
+    starts: list[float] = []
+    offset = 0.0
+    for size in sizes:
+        starts.append(offset + size / 2)
+        offset += size
+    blocks: list[tuple[float, int]] = []
+    for want, start in zip(wanted, starts, strict=True):
+        mean, count = want - start, 1
+        while blocks and blocks[-1][0] >= mean:
+            before, number = blocks.pop()
+            mean, count = (before * number + mean * count) / (number + count), number + count
+        blocks.append((mean, count))
+    shifts = [min(max(mean, low), high - offset) for mean, count in blocks for _ in range(count)]
+    return [shift + start for shift, start in zip(shifts, starts, strict=True)]
 
 
 def tiers(count: int, size: float, length: float) -> int:

@@ -22,7 +22,7 @@ _LETTER_MM = 6.0
 _WALL_MM = 4.0
 _LARGEST = 96.0  # height of the section on the sheet
 _NOMINAL_DIAMETER_MM = 80.0
-_FALLBACK_GAP_MM = 1.27  # mid gap of the criteria, where a proposal lists no such criterion
+_DRAWN_GAP_MM = 1.3  # drawn, and not printed, where a proposal lists no mid gap
 _RESULTS = {"pass": "passes", "caution": "caution", "fail": "fails", "not_evaluated": "not evaluated"}
 
 
@@ -33,6 +33,7 @@ class _Facts:
     diameter: float | None
     tip: float
     gap: float
+    gap_told: bool
     free_told: float | None
     free_wanted: float | None
     track: float | None
@@ -102,7 +103,8 @@ def _facts(proposal: Proposal, position: Position, checks: Mapping[str, Check]) 
     return _Facts(
         diameter=diameter,
         tip=first.transducer.tip.value if first.transducer.tip else 8.0,
-        gap=float(gap) if gap is not None else _FALLBACK_GAP_MM,
+        gap=_DRAWN_GAP_MM if gap is None else float(gap),
+        gap_told=gap is not None,
         free_told=told.get("probe_side_clearance"),
         free_wanted=clearance.limit.value if clearance and clearance.limit else None,
         track=told.get("track_width"),
@@ -127,13 +129,17 @@ def _probe(point: Point) -> tuple[str, float]:
 
 
 def _notes(position: Position, facts: _Facts, checks: Mapping[str, Check]) -> list[_Note]:
-    diameter = with_unit(facts.diameter, "mm") if facts.diameter else None
-    notes = [
-        _Note("D", f"shaft diameter {diameter}" if diameter else "shaft diameter not told: not to scale"),
-        _Note("t", f"tip {with_unit(facts.tip, 'mm')}, gap about {with_unit(facts.gap, 'mm')}"),
-    ]
+    gap = f", gap about {with_unit(facts.gap, 'mm')}" if facts.gap_told else ""
+    notes = [_Note("t", f"tip {with_unit(facts.tip, 'mm')}{gap}")]
     if position.quantity == "axial_position":
-        return [notes[1]] + [_Note("", check.text) for check in checks.values()]
+        return notes + [_Note("", check.text) for check in checks.values()]
+    if "probe.shaft_diameter" not in checks:
+        told = (
+            f"shaft diameter {with_unit(facts.diameter, 'mm')}"
+            if facts.diameter
+            else "shaft diameter not told"
+        )
+        notes.append(_Note("D", told))
     if facts.notch:
         width, depth = (with_unit(value, "mm") for value in facts.notch)
         notes.append(_Note("n", f"notch {width} wide, {depth} deep"))

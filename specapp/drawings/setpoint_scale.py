@@ -23,6 +23,15 @@ _RULES = {
     "radial.clearance": "bearing clearance",
     "radial.baseline": "baseline and change",
     "radial.minimum_separation": "separation from trip",
+    "motor.radial": "fixed for motors",
+    "axial.allowance_cap": "cap of the allowance",
+    "axial.babbitt_share": "share of the babbitt",
+    "axial.rub_share": "share of the gap to a rub",
+    "casing.zone": "evaluation zone",
+    "casing.baseline": "baseline and change",
+    "temperature.journal": "journal bearing limit",
+    "temperature.thrust": "thrust bearing limit",
+    "temperature.babbitt_limit": "limit of the babbitt",
 }
 _LEVELS = ("alarm", "trip")
 _DETECTION = {"pp": " p-p", "peak": " peak", "rms": " r.m.s.", "mean": ""}
@@ -131,7 +140,7 @@ def _candidate_rows(point: Point) -> list[_Row]:
                 continue
             governs = setpoint is not None and setpoint.governed_by == candidate.criterion
             line: LineKind = "thick" if governs else "thin"
-            text = number_text(candidate.value, digits=3) + (" governs" if governs else "")
+            text = number_text(candidate.value, digits=4) + (" governs" if governs else "")
             row.append(Mark(candidate.value, f"{level} {text}", line))
     return [_Row(family, tuple(row), lacks.get(family, "")) for family, row in marks.items()]
 
@@ -139,7 +148,7 @@ def _candidate_rows(point: Point) -> list[_Row]:
 def _family(criterion: str) -> str:
     group, _, name = criterion.partition(".")
     for level in _LEVELS:
-        name = name.removeprefix(f"{level}_")
+        name = name.removeprefix(f"{level}_").removesuffix(f"_{level}")
     return _RULES.get(f"{group}.{name}", f"{group} {name}".replace("_", " "))
 
 

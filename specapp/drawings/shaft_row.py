@@ -217,8 +217,8 @@ def _driver_anchor(position: Position, x: float, y: float) -> _Anchored:
     bearing = x + side * DRIVER_BEARING
     axial = position.quantity == "axial_position"
     thrust = x - (30.0 if axial else 9.0)
-    toothed = x + (-29.0 if position.quantity == "overspeed" else 27.5)
-    return _anchor(position, y, 2.0, bearing, bearing + side * 5.0, thrust, toothed, body=x)
+    toothed = x + (-29.0 if position.quantity == "overspeed" else 26.2)
+    return _anchor(position, y, 2.0, bearing, bearing + side * 4.4, thrust, toothed, body=x)
 
 
 def _anchor(

@@ -140,10 +140,15 @@ def _pinion(proposal: Proposal, entry: Mapping[str, Any], index: int) -> Pinion:
         position_angle_deg=entry.get("position_angle"),
         centre_distance_mm=entry.get("centre_distance"),
         is_input=entry.get("role") == "input",
-        located_by=str(entry.get("axial_location") or ""),
+        located_by=str(entry.get("axial_location") or _assumed(proposal, f"pinions[{index}].axial_location")),
         stage_on_side={int(side): int(stage) for side, stage in zip(sides, stages, strict=False)},
         expander_stages=tuple(entry.get("expander_stages") or ()),
     )
+
+
+def _assumed(proposal: Proposal, field: str) -> str:
+    """Return what the proposal assumes for a field that was not told, empty where it assumes nothing."""
+    return next((str(found.value) for found in proposal.assumptions if found.field == field), "")
 
 
 def speed_text(shaft: ShaftLine) -> str:

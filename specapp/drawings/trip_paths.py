@@ -11,8 +11,8 @@ from specapp.drawings.train import positions_of
 
 _MARGIN = 5.0
 _NAMES = 56.0
-_COLUMN = 25.0
-_BOX = 23.0
+_COLUMN = 27.0
+_BOX = 25.5
 _ROW = 5.0
 _TEXT = 2.9
 _DOT = 0.8
