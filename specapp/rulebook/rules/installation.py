@@ -129,11 +129,8 @@ def axial_places(ctx: Context) -> Iterator[Assign]:
     why = ctx.why()
     single = (_gap_note(why, "with the rotor at mid float"), _calibration_note(why))
     apart_mm = why.criterion("probe.tip_spacing_8mm")
-    pair = (
-        *single,
-        f"A and B side by side: tips at least {apart_mm:g} mm apart, else in two oscillator frequency "
-        "groups.",
-    )
+    apart = f"A and B: tips at least {apart_mm:g} mm apart, else in two oscillator frequency groups."
+    pair = (*single, apart)
     for group in groups:
         shaft = group[0].shaft
         why.fact(shaft.fact_path("probe_looks_toward"), shaft.looks_toward)
