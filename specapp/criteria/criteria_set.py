@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from functools import cached_property
 from hashlib import sha256
 
-import orjson
+import msgspec
 
 from specapp.criteria.criterion import Criterion, Override
 from specapp.domain.context import CriterionLimits
@@ -91,7 +91,7 @@ class CriteriaSet:
     @cached_property
     def digest(self) -> str:
         """Return "sha256 <hex>" over every value in force with its origin, edition, status and reason."""
-        return f"sha256 {sha256(orjson.dumps([_matters(each) for each in self])).hexdigest()}"
+        return f"sha256 {sha256(msgspec.json.encode([_matters(each) for each in self])).hexdigest()}"
 
     def limits(self) -> Mapping[str, CriterionLimits]:
         """Return what an override of each criterion may be, for the reading of a description."""
