@@ -146,7 +146,7 @@ class Book:
         *,
         landscape: bool,
         new_sheet: bool = False,
-        with_next: float = 60.0,
+        with_next: float = 100.0,
         numbered: bool = True,
     ) -> None:
         """Begin a section; it goes on on the current sheet where the sheet is of its kind and has room."""
@@ -201,6 +201,8 @@ class Book:
     def finish(self, cover: Callable[[Cover], None] | None = None) -> bytes:
         """Set the cover, write every sheet and return the PDF."""
         total = len(self._pages)
+        # The ground of the sheets comes first: the cover names every character that could not be set.
+        grounds = {sheet: self._ground(sheet) for sheet in dict.fromkeys(page.sheet for page in self._pages)}
         links: list[Link] = []
         if cover is not None:
             first = self._pages[0]
@@ -208,26 +210,24 @@ class Book:
             cover(given)
             links = given.links
         self._canvas.showOutline()
-        grounds: dict[Sheet, str] = {}
         with _WRITING:
             for number, page in enumerate(self._pages):
-                self._write(number, page, grounds, total, links if number == 0 else [])
+                self._write(number, page, grounds[page.sheet], total, links if number == 0 else [])
             self._canvas.save()
         return self._out.getvalue()
 
-    def _write(
-        self, number: int, page: _Page, grounds: dict[Sheet, str], total: int, links: list[Link]
-    ) -> None:
+    def _ground(self, sheet: Sheet) -> str:
+        ink = Ink(self.lettering)
+        draw_sheet(ink, sheet, self._block, self._notes, self.options.watermark)
+        return ink.operators()
+
+    def _write(self, number: int, page: _Page, ground: str, total: int, links: list[Link]) -> None:
         sheet = page.sheet
-        if sheet not in grounds:
-            ground = Ink(self.lettering)
-            draw_sheet(ground, sheet, self._block, self._notes, self.options.watermark)
-            grounds[sheet] = ground.operators()
         foot = Ink(self.lettering)
         draw_sheet_number(foot, sheet, number + 1, total)
         canvas = self._canvas
         canvas.setPageSize((sheet.width, sheet.height))
-        for operators in (grounds[sheet], page.ink.operators(), foot.operators()):
+        for operators in (ground, page.ink.operators(), foot.operators()):
             canvas.addLiteral(f"q\n{operators}\nQ")
         if number == 0 and total:
             canvas.bookmarkPage("cover")

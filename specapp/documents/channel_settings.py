@@ -21,13 +21,13 @@ from specapp.documents.wording import (
     number,
     pair,
     range_text,
+    reading_setting_text,
     setting_text,
     tags_text,
-    two_sided,
     words,
 )
 from specapp.documents.wrapping import wrapped
-from specapp.domain.proposal import CauseAndEffect, Check, Point, Proposal, RackChannel, Reading, Setpoint
+from specapp.domain.proposal import CauseAndEffect, Check, Point, Proposal, RackChannel, Setpoint
 
 TITLE: Final = "Channel setting sheets"
 
@@ -223,22 +223,11 @@ def _levels(book: Book, point: Point, known: _Known) -> list[Fact]:
             if setpoint is not None:
                 label = f"{words(reading.quantity).capitalize()}, {level}"
                 facts += _level(
-                    label, setpoint, _reading_text(reading, setpoint, book), _why_held(point, known)
+                    label, setpoint, reading_setting_text(setpoint, reading, display), _why_held(point, known)
                 )
     if not facts:
         facts.append(("Setpoints", "none proposed: reading only", False))
     return facts
-
-
-def _reading_text(reading: Reading, setpoint: Setpoint, book: Book) -> str:
-    detection = reading.range.detection if reading.range else ""
-    return two_sided(
-        setpoint.value,
-        setpoint.low,
-        setpoint.unit,
-        book.options.display_units,
-        detection="" if detection == "mean" else detection,
-    )
 
 
 def _level(label: str, setpoint: Setpoint, text: str, why_held: str) -> list[Fact]:
@@ -254,7 +243,7 @@ def _level(label: str, setpoint: Setpoint, text: str, why_held: str) -> list[Fac
         f"{pair(high, low, 2)} {unit}"
         for high, low, unit in (
             (setpoint.milliamps, setpoint.milliamps_low, "mA"),
-            (setpoint.volts, setpoint.volts_low, "V d.c."),
+            (setpoint.volts, setpoint.volts_low, "V"),
         )
         if high is not None
     ]

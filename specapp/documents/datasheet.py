@@ -62,4 +62,4 @@ def render(proposal: Proposal, options: Options) -> bytes:
     )
     for section in _SECTIONS:
         section(book, proposal)
-    return book.finish(lambda cover: draw_cover(cover, proposal, options, block))
+    return book.finish(lambda cover: draw_cover(cover, proposal, block))

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import unicodedata
 from functools import cache
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Final
 
@@ -22,6 +24,7 @@ BOLD: Final = "DejaVuSansCondensed-Bold"
 MARKER: Final = "▯"
 
 _RIGHT_TO_LEFT = frozenset({"R", "AL", "AN"})
+_ASCII = "".join(map(chr, range(0x20, 0x7F)))
 _INVISIBLE = frozenset({"Cc", "Cf", "Zl", "Zp"})
 
 
@@ -58,56 +61,97 @@ def glyph_name(character: str) -> str:
     return f"U+{ord(character):04X} {unicodedata.name(character, 'unnamed')}"
 
 
+class _Cleaned(dict[str, str]):
+    """Texts fit to print by the texts as given; line feeds stay, as they part the lines of a cell.
+
+    ``missing`` gathers the characters that had to be replaced by the marker.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.missing: set[str] = set()
+
+    def __missing__(self, text: str) -> str:
+        if text.isascii() and text.isprintable():
+            cleaned = text
+        else:
+            normal = unicodedata.normalize("NFC", text)
+            cleaned = "".join(c if c == "\n" else _printable(c) for c in normal)
+            if MARKER in cleaned:
+                self.missing.update(missing_glyphs(text))
+        self[text] = cleaned
+        return cleaned
+
+
+class _Widths(dict[str, float]):
+    """Widths of clean lines in one face [thousandths of the size]."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._advance = {chr(code): width for code, width in face(name).face.charWidths.items()}
+
+    def __missing__(self, line: str) -> float:
+        width: float = sum(map(self._advance.__getitem__, line))
+        self[line] = width
+        return width
+
+
+class _Encoded(dict[str, tuple[tuple[str, str], ...]]):
+    """Clean lines in one face as (font resource, PDF string) pairs, one a subset of the face."""
+
+    def __init__(self, name: str, pdf_document: object) -> None:
+        super().__init__()
+        self._face = face(name)
+        self._document = pdf_document
+        # The first subset of a face holds the printable ASCII characters at their own codes.
+        ((subset, codes),) = self._face.splitString(_ASCII, pdf_document)
+        if (subset, codes) != (0, _ASCII.encode("ascii")):
+            raise RuntimeError(f"the first subset of {name} does not keep ASCII characters at their codes")
+        self._codes = {character: (0, ord(character)) for character in _ASCII}
+        self._first = self._face.getSubsetInternalName(0, pdf_document)
+
+    def __missing__(self, line: str) -> tuple[tuple[str, str], ...]:
+        pairs = self[line] = ((self._first, _literal(line)),) if line.isascii() else self._split(line)
+        return pairs
+
+    def _split(self, line: str) -> tuple[tuple[str, str], ...]:
+        codes = self._codes
+        for character in set(line).difference(codes):
+            ((subset, code),) = self._face.splitString(character, self._document)
+            codes[character] = (subset, code[0])
+        pairs = []
+        for subset, run in groupby(map(codes.__getitem__, line), key=itemgetter(0)):
+            resource = self._face.getSubsetInternalName(subset, self._document)
+            pairs.append((resource, f"<{bytes(code for _, code in run).hex()}>"))
+        return tuple(pairs)
+
+
+def _literal(line: str) -> str:
+    if "\\" in line or "(" in line or ")" in line:
+        line = line.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)")
+    return f"({line})"
+
+
 class Lettering:
     """The text of one PDF: cleaned, measured and encoded, each string once.
 
-    The caches belong to one document because the encoding does: the subset of a face holds only the
+    The tables belong to one document because the encoding does: the subset of a face holds only the
     glyphs its document uses.
     """
 
     def __init__(self, pdf_document: object) -> None:
-        self._document = pdf_document
-        self._clean: dict[str, str] = {}
-        self._widths: dict[tuple[str, str], float] = {}
-        self._encoded: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {}
-        self._advance = {
-            name: {chr(code): width for code, width in face(name).face.charWidths.items()}
-            for name in (TEXT, BOLD)
-        }
+        self.cleaned = _Cleaned()
+        self.widths = {name: _Widths(name) for name in (TEXT, BOLD)}
+        self.strings = {name: _Encoded(name, pdf_document) for name in (TEXT, BOLD)}
 
     def clean(self, text: str) -> str:
-        """Return the text fit to print; line feeds stay, as they part the lines of a cell."""
-        if text.isascii() and text.isprintable():
-            return text
-        cleaned = self._clean.get(text)
-        if cleaned is None:
-            normal = unicodedata.normalize("NFC", text)
-            cleaned = "".join(c if c == "\n" else _printable(c) for c in normal)
-            self._clean[text] = cleaned
-        return cleaned
+        """Return a text fit to print."""
+        return self.cleaned[text]
 
-    def width(self, text: str, font: str, size: float) -> float:
+    def missing(self) -> tuple[str, ...]:
+        """Return the characters met so far that the face cannot set, in code order."""
+        return tuple(sorted(self.cleaned.missing))
+
+    def width(self, line: str, font: str, size: float) -> float:
         """Return the width of one clean line [pt]."""
-        key = (text, font)
-        units = self._widths.get(key)
-        if units is None:
-            units = self._widths[key] = sum(map(self._advance[font].__getitem__, text))
-        return units * size / 1000
-
-    def encoded(self, text: str, font: str) -> tuple[tuple[str, str], ...]:
-        """Return one clean line as (font resource, PDF string) pairs, one a subset of the face."""
-        key = (text, font)
-        pairs = self._encoded.get(key)
-        if pairs is None:
-            the_face = face(font)
-            pairs = self._encoded[key] = tuple(
-                (the_face.getSubsetInternalName(subset, self._document), _pdf_string(codes))
-                for subset, codes in the_face.splitString(text, self._document)
-            )
-        return pairs
-
-
-def _pdf_string(codes: bytes) -> str:
-    if codes.isascii() and (text := codes.decode("ascii")).isprintable():
-        return "(" + text.replace("\\", r"\\").replace("(", r"\(").replace(")", r"\)") + ")"
-    return f"<{codes.hex()}>"
+        return self.widths[font][line] * size / 1000

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple
-
 from specapp.documents.book import Cover, Link
-from specapp.documents.fonts import BOLD, MARKER, TEXT, glyph_name, missing_glyphs
+from specapp.documents.fonts import BOLD, MARKER, TEXT, glyph_name
 from specapp.documents.ink import HAIRLINE
 from specapp.documents.marks import SHAPE_LEGEND, STATUS_LEGEND
 from specapp.documents.options import Options
 from specapp.documents.sheet import Frame, TitleBlock
 from specapp.documents.wording import machine_tag, setting_units, words
 from specapp.documents.wrapping import fitted, wrapped
-from specapp.domain.proposal import Proposal, proposal_bytes
+from specapp.domain.proposal import Proposal
 
 CAUTION_LINE = (
     "Setpoints are proposals for the machine maker and the owner to confirm. "
@@ -46,20 +44,14 @@ def sheet_notes(proposal: Proposal) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def missing_in(proposal: Proposal, options: Options) -> tuple[str, ...]:
-    """Return every character of the proposal and the options that the text face cannot set."""
-    texts = [proposal_bytes(proposal).decode(), *(str(value) for value in astuple(options))]
-    return missing_glyphs("".join(texts))
-
-
-def draw_cover(cover: Cover, proposal: Proposal, options: Options, block: TitleBlock) -> None:
+def draw_cover(cover: Cover, proposal: Proposal, block: TitleBlock) -> None:
     """Set the cover: what machine, the verdict, missing characters if any, contents."""
     body = cover.sheet.body
     columns = cover.sheet.columns(running_text=True)
     y = _heading(cover, body, proposal, block)
     left = Frame(columns[0].left, body.bottom, columns[0].right, y)
     y = _verdict(cover, left, proposal)
-    y = _glyphs(cover, Frame(left.left, left.bottom, left.right, y), proposal, options)
+    y = _glyphs(cover, Frame(left.left, left.bottom, left.right, y))
     if len(columns) > 1:
         _contents(cover, Frame(columns[1].left, body.bottom, columns[1].right, left.top))
     else:
@@ -123,8 +115,9 @@ def _verdict(cover: Cover, frame: Frame, proposal: Proposal) -> float:
     return y - 14
 
 
-def _glyphs(cover: Cover, frame: Frame, proposal: Proposal, options: Options) -> float:
-    missing = missing_in(proposal, options)
+def _glyphs(cover: Cover, frame: Frame) -> float:
+    """Set a note of the characters that print as the marker, in the heading and verdict above too."""
+    missing = cover.ink.lettering.missing()
     if not missing:
         return frame.top
     ink, lettering = cover.ink, cover.ink.lettering

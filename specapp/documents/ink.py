@@ -26,29 +26,46 @@ class Ink:
 
     def __init__(self, lettering: Lettering) -> None:
         self.lettering = lettering
+        self._strings = lettering.strings
         self._operators: list[str] = []
         self._font: tuple[str, float] | None = None
         self._pen: float | None = None
+        self._at: tuple[int, int] | None = None  # start of the last line of an open text object
 
     def operators(self) -> str:
+        self._end_text()
         return "\n".join(self._operators)
 
     def literal(self, operators: str) -> None:
         """Add finished operators that leave the graphics state as they found it."""
+        self._end_text()
         self._operators.append(operators)
 
+    def _end_text(self) -> None:
+        if self._at is not None:
+            self._operators.append("ET")
+            self._at = None
+
     def text(self, x: float, y: float, line: str, font: str = TEXT, size: float = 7.0) -> None:
-        """Set one clean line with its baseline starting at (x, y)."""
+        """Set one clean line with its baseline starting at (x, y).
+
+        Lines set one after another share a text object and move by differences of whole tenths of a
+        point, which keeps both the time and the file small.
+        """
         if not line:
             return
-        parts = [f"BT {x:.2f} {y:.2f} Td"]
-        for resource, string in self.lettering.encoded(line, font):
+        column, row = round(x * 10), round(y * 10)
+        if self._at is None:
+            move = f"BT {column / 10} {row / 10} Td"
+        else:
+            move = f"{(column - self._at[0]) / 10} {(row - self._at[1]) / 10} Td"
+        self._at = (column, row)
+        for resource, string in self._strings[font][line]:
             if self._font != (resource, size):
-                parts.append(f"{resource} {size:g} Tf")
+                move += f" {resource} {size:g} Tf"
                 self._font = (resource, size)
-            parts.append(f"{string} Tj")
-        parts.append("ET")
-        self._operators.append(" ".join(parts))
+            move += f" {string} Tj"
+        self._operators.append(move)
 
     def text_right(self, x: float, y: float, line: str, font: str = TEXT, size: float = 7.0) -> None:
         self.text(x - self.lettering.width(line, font, size), y, line, font, size)
@@ -60,15 +77,17 @@ class Ink:
         self, x: float, y: float, line: str, degrees: float, font: str = TEXT, size: float = 7.0
     ) -> None:
         """Set one clean line turned counter-clockwise about its start."""
+        self._end_text()
         c, s = cos(radians(degrees)), sin(radians(degrees))
         parts = [f"BT {c:.4f} {s:.4f} {-s:.4f} {c:.4f} {x:.2f} {y:.2f} Tm"]
-        for resource, string in self.lettering.encoded(line, font):
+        for resource, string in self._strings[font][line]:
             parts.append(f"{resource} {size:g} Tf {string} Tj")
             self._font = (resource, size)
         parts.append("ET")
         self._operators.append(" ".join(parts))
 
     def pen(self, width: float) -> None:
+        self._end_text()
         if self._pen != width:
             self._operators.append(f"{width:g} w")
             self._pen = width
@@ -184,14 +203,14 @@ class Ink:
 
     def dashed(self, pattern: str) -> None:
         """Set the dash pattern, "3 2"; an empty pattern is a full line again."""
-        self._operators.append(f"[{pattern}] 0 d")
+        self.literal(f"[{pattern}] 0 d")
 
     def save(self) -> None:
-        self._operators.append("q")
+        self.literal("q")
 
     def restore(self) -> None:
         """Return to the graphics state of the matching `save`."""
-        self._operators.append("Q")
+        self.literal("Q")
         self._font = None
         self._pen = None
 

@@ -181,8 +181,8 @@ _SETPOINTS = (
     "On circuit fault",
     "mA",
     "mA low side",
-    "V d.c.",
-    "V d.c. low side",
+    "V",
+    "V low side",
     "Multiplier",
 )
 

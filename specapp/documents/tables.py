@@ -15,6 +15,7 @@ from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, THIN
 from specapp.documents.marks import BAR, GOVERNS
+from specapp.documents.wording import NONE
 from specapp.documents.wrapping import wrapped
 
 SIZE: Final = 6.8
@@ -24,7 +25,11 @@ HEAD_LEADING: Final = 7.4
 _PAD_X: Final = 4.0
 _PAD_Y: Final = 2.3
 _LONGEST_WORD: Final = 92.0  # a longer word is broken rather than given a column of its own
-_STRETCH: Final = 1.5
+_STRETCH: Final = 1.35
+_BETWEEN: Final = 22.0  # between the strips of a narrow table
+_FEWEST_TO_FOLD: Final = 12  # rows; a shorter table stays in one piece
+
+_SILENT: Final = ("", NONE)
 
 Align = Literal["left", "right", "centre"]
 
@@ -57,6 +62,14 @@ class Table:
     size: float = SIZE
 
 
+def trimmed(columns: tuple[Column, ...], rows: Sequence[tuple[str, ...]], size: float = SIZE) -> Table:
+    """Return a table without the columns in which no row says anything."""
+    used = [
+        i for i, column in enumerate(columns) if column.repeat or any(row[i] not in _SILENT for row in rows)
+    ]
+    return Table(tuple(columns[i] for i in used), [tuple(row[i] for i in used) for row in rows], size)
+
+
 @dataclass(slots=True)
 class _Band:
     """The columns set side by side on one sheet, with their widths."""
@@ -86,7 +99,7 @@ class _Setter:
         self.table = table
         self.lettering: Lettering = book.lettering
         self.leading = table.size * LEADING / SIZE
-        clean = self.lettering.clean
+        clean = self.lettering.cleaned.__getitem__
         self.cells = [row if isinstance(row, Group) else tuple(map(clean, row)) for row in table.rows]
         self.headings = [clean(column.heading) for column in table.columns]
         self.bands = self._bands()
@@ -141,28 +154,37 @@ class _Setter:
 
     def _wanted(self) -> tuple[list[float], list[float]]:
         """Return the natural and the least width of each column."""
-        measure = self.lettering.width
         natural, least = [], []
-        size = self.table.size
+        heads = self.lettering.widths[BOLD]
         for i, column in enumerate(self.table.columns):
-            font = BOLD if column.bold else TEXT
-            widest = 0.0
-            longest_word = max((measure(w, BOLD, HEAD_SIZE) for w in self.headings[i].split()), default=0.0)
-            for text in {row[i] for row in self.cells if not isinstance(row, Group)}:
-                if not text:
-                    continue
-                face = BOLD if text[0] == GOVERNS else font
-                for line in text.split("\n") if "\n" in text else (text,):
-                    width = measure(line, face, size)
-                    if width > widest:
-                        widest = width
-                    if width > longest_word:
-                        for word in line.split(" "):
-                            longest_word = max(longest_word, min(measure(word, face, size), _LONGEST_WORD))
-            heading = min(measure(self.headings[i], BOLD, HEAD_SIZE), 70.0)
+            heading = max(heads[word] for word in self.headings[i].split() or [""]) * HEAD_SIZE / 1000
+            widest, longest_word = self._extent(i, column)
+            longest_word = max(longest_word, heading)
+            heading = min(heads[self.headings[i]] * HEAD_SIZE / 1000, 70.0)
             natural.append(max(min(widest, column.widest), heading, longest_word) + 2 * _PAD_X + 0.2)
             least.append(longest_word + 2 * _PAD_X + 0.2)
         return natural, least
+
+    def _extent(self, i: int, column: Column) -> tuple[float, float]:
+        """Return the widths of the widest line of a column and of its longest word."""
+        widths = self.lettering.widths
+        font = BOLD if column.bold else TEXT
+        scale = self.table.size / 1000
+        widest = longest_word = 0.0
+        for text in {row[i] for row in self.cells if not isinstance(row, Group)}:
+            if not text:
+                continue
+            face = widths[BOLD if text[0] == GOVERNS else font]
+            for line in text.split("\n") if "\n" in text else (text,):
+                width = face[line] * scale
+                if width > widest:
+                    widest = width
+                if width > longest_word:
+                    for word in line.split(" ") if " " in line else (line,):
+                        length = face[word] * scale
+                        if length > longest_word:
+                            longest_word = min(length, _LONGEST_WORD)
+        return widest, longest_word
 
     # Rows
 
@@ -172,7 +194,8 @@ class _Setter:
         inner = [width - 2 * _PAD_X for width in self.widths]
         rows: list[_Row] = []
         most = self._most_lines()
-        measure = self.lettering.width
+        widths = self.lettering.widths
+        scale = size / 1000
         for row in self.cells:
             if isinstance(row, Group):
                 title = self.lettering.clean(row.title)
@@ -184,7 +207,7 @@ class _Setter:
             ]
             lines = [
                 [text]
-                if "\n" not in text and measure(text, font, size) <= width
+                if "\n" not in text and widths[font][text] * scale <= width
                 else wrapped(self.lettering, text, width, font, size)
                 for text, font, width in zip(row, fonts, inner, strict=True)
             ]
@@ -204,30 +227,36 @@ class _Setter:
 
     def set(self) -> None:
         rows = self._rows()
+        across = self._strips()
         start = 0
         while start < len(rows):
-            end = self._fitting(rows, start)
-            if end == start:
+            if self._fits_nothing(rows, start):
                 self.book.next_frame()
-                end = max(self._fitting(rows, start), start + 1)
-            for number, band in enumerate(self.bands):
-                height = self.head_height + sum(row.height for row in rows[start:end])
-                if number and self.book.room < height + 14:
-                    self.book.next_frame()
-                elif number:
-                    self.book.space(14)
-                self._draw(band, rows[start:end], number)
-            start = end
+            if across > 1:
+                start = self._set_strips(rows, start, across)
+            else:
+                end = max(self._fitting(rows, start, self._depth), start + 1)
+                self._set_bands(rows[start:end])
+                start = end
             if start < len(rows):
                 self.book.next_frame()
         self.book.space(8)
 
-    def _fitting(self, rows: list[_Row], start: int) -> int:
+    @property
+    def _depth(self) -> float:
+        """Height that rows may take in what is left of the frame."""
+        return self.book.room - self.head_height
+
+    def _fits_nothing(self, rows: list[_Row], start: int) -> bool:
+        whole_frame = self.book.y == self.book.frame.top
+        end = self._fitting(rows, start, self._depth)
+        return not whole_frame and end - start < min(2, len(rows) - start)
+
+    def _fitting(self, rows: list[_Row], start: int, depth: float) -> int:
         """Return the end of the rows that fit; no group's name stands last, no last row alone."""
-        room = self.book.room - self.head_height
         end = start
-        while end < len(rows) and rows[end].height <= room:
-            room -= rows[end].height
+        while end < len(rows) and rows[end].height <= depth + 0.01:
+            depth -= rows[end].height
             end += 1
         if end == len(rows):
             return end
@@ -235,70 +264,137 @@ class _Setter:
             end -= 1
         while end > start and rows[end - 1].group:
             end -= 1
-        whole_frame = self.book.y == self.book.frame.top
-        return start if end - start < 2 and not whole_frame else end
+        return end
 
-    def _draw(self, band: _Band, rows: list[_Row], number: int) -> None:
-        book, ink = self.book, self.book.ink
-        left = book.frame.left
-        right = left + sum(band.widths)
-        size, leading = self.table.size, self.leading
-        y = book.y
-        ink.line(left, y, right, y, THIN)
+    def _set_bands(self, rows: list[_Row]) -> None:
+        """Set rows once for each band of columns, one band under or after another."""
+        height = self.head_height + sum(row.height for row in rows)
+        for number, band in enumerate(self.bands):
+            if number and self.book.room < height + 14:
+                self.book.next_frame()
+            elif number:
+                self.book.space(14)
+            self._draw(band, rows, number, self.book.frame.left)
+
+    def _strips(self) -> int:
+        """Return how many times a narrow table goes side by side; its rows then run down and on."""
+        if len(self.bands) > 1:
+            return 1
+        natural = sum(self.bands[0].widths)
+        if len(self.cells) < _FEWEST_TO_FOLD:
+            return 1
+        return max(1, int((self.book.frame.width + _BETWEEN) / (natural + _BETWEEN)))
+
+    def _set_strips(self, rows: list[_Row], start: int, across: int) -> int:
+        """Set rows in strips of even depth; return the end of the rows set."""
+        depth = self._depth
+        total = sum(row.height for row in rows[start:])
+        wanted = total / across
+        while wanted < depth and self._after_strips(rows, start, across, wanted)[-1] < len(rows):
+            wanted += self.leading
+        ends = self._after_strips(rows, start, across, min(wanted, depth))
+        top = lowest = self.book.y
+        width = sum(self.bands[0].widths)
+        for number, end in enumerate(ends):
+            if end > start:
+                self.book.y = top
+                self._draw(
+                    self.bands[0], rows[start:end], 0, self.book.frame.left + number * (width + _BETWEEN)
+                )
+                lowest = min(lowest, self.book.y)
+            start = end
+        self.book.y = lowest
+        return start
+
+    def _after_strips(self, rows: list[_Row], start: int, across: int, depth: float) -> list[int]:
+        ends = []
+        for _ in range(across):
+            start = max(self._fitting(rows, start, depth), min(start + 1, len(rows)))
+            ends.append(start)
+        return ends
+
+    def _draw(self, band: _Band, rows: list[_Row], number: int, left: float) -> None:
+        """Draw the rules first and the words over them, each in one run."""
+        book = self.book
         edges = [left]
         for width in band.widths:
             edges.append(edges[-1] + width)
-        bottom = y - self.head_height
-        for k, column in enumerate(band.columns):
-            head = self.heads[column]
-            baseline = bottom + _PAD_Y + 1.6 + (len(head) - 1) * HEAD_LEADING
-            for line in head:
-                self._cell(edges[k], edges[k + 1], baseline, line, column, BOLD, HEAD_SIZE)
-                baseline -= HEAD_LEADING
-        if len(self.bands) > 1:
-            part = f"columns, part {number + 1} of {len(self.bands)}"
-            ink.text_right(book.frame.right, y + 2, part, TEXT, 5.5)
-        y = bottom
+        self._draw_rules(band, rows, edges)
+        self._draw_heads(band, edges, number)
+        ink = book.ink
+        size, leading = self.table.size, self.leading
+        places = [(column, edges[k], edges[k + 1]) for k, column in enumerate(band.columns)]
+        y = book.y - self.head_height
+        for row in rows:
+            if row.group:
+                ink.text(left + _PAD_X, y - row.height + _PAD_Y + 2, row.group, BOLD, size + 0.2)
+                y -= row.height
+                continue
+            first = y - _PAD_Y - size * 0.86
+            for column, start, end in places:
+                align = self.table.columns[column].align
+                font = row.fonts[column]
+                baseline = first
+                for line in row.lines[column]:
+                    if not line:
+                        pass
+                    elif align == "left":
+                        ink.text(start + _PAD_X, baseline, line, font, size)
+                    elif align == "right":
+                        ink.text_right(end - _PAD_X, baseline, line, font, size)
+                    else:
+                        ink.text_centred((start + end) / 2, baseline, line, font, size)
+                    baseline -= leading
+            y -= row.height
+        book.y = y
+
+    def _draw_rules(self, band: _Band, rows: list[_Row], edges: list[float]) -> None:
+        ink, left, right = self.book.ink, edges[0], edges[-1]
+        y = self.book.y
         ink.line(left, y, right, y, THIN)
+        y -= self.head_height
+        ink.line(left, y, right, y, THIN)
+        after_group = True
         for i, row in enumerate(rows):
             if row.group:
                 if i:
                     ink.line(left, y, right, y, THIN)
-                ink.text(left + _PAD_X, y - row.height + _PAD_Y + 2, row.group, BOLD, size + 0.2)
-                y -= row.height
-                continue
-            if i and not rows[i - 1].group:
+            elif not after_group:
                 ink.faint_line(left, y, right)
-            first = y - _PAD_Y - size * 0.86
-            for k, column in enumerate(band.columns):
+            for k, column in enumerate(band.columns if not row.group else ()):
                 lines = row.lines[column]
-                if not lines or lines == [""]:
-                    continue
-                if lines[0][:1] == BAR:
-                    ink.hatch(edges[k] + 0.6, y - row.height + 0.6, band.widths[k] - 1.2, row.height - 1.2)
-                baseline = first
-                for line in lines:
-                    self._cell(edges[k], edges[k + 1], baseline, line, column, row.fonts[column], size)
-                    baseline -= leading
+                if lines and lines[0][:1] == BAR:
+                    height = self.leading + 2 * _PAD_Y - 1.2
+                    ink.hatch(edges[k] + 0.6, y - height - 0.6, band.widths[k] - 1.2, height)
+            after_group = bool(row.group)
             y -= row.height
         ink.line(left, y, right, y, HAIRLINE)
-        book.y = y
 
-    def _cell(
-        self, left: float, right: float, baseline: float, line: str, column: int, font: str, size: float
-    ) -> None:
-        align = self.table.columns[column].align
-        if align == "left":
-            self.book.ink.text(left + _PAD_X, baseline, line, font, size)
-        elif align == "right":
-            self.book.ink.text_right(right - _PAD_X, baseline, line, font, size)
-        else:
-            self.book.ink.text_centred((left + right) / 2, baseline, line, font, size)
+    def _draw_heads(self, band: _Band, edges: list[float], number: int) -> None:
+        ink = self.book.ink
+        bottom = self.book.y - self.head_height
+        for k, column in enumerate(band.columns):
+            head = self.heads[column]
+            align = self.table.columns[column].align
+            baseline = bottom + _PAD_Y + 1.6 + (len(head) - 1) * HEAD_LEADING
+            for line in head:
+                if align == "left":
+                    ink.text(edges[k] + _PAD_X, baseline, line, BOLD, HEAD_SIZE)
+                elif align == "right":
+                    ink.text_right(edges[k + 1] - _PAD_X, baseline, line, BOLD, HEAD_SIZE)
+                else:
+                    ink.text_centred((edges[k] + edges[k + 1]) / 2, baseline, line, BOLD, HEAD_SIZE)
+                baseline -= HEAD_LEADING
+        if len(self.bands) > 1:
+            part = f"columns, part {number + 1} of {len(self.bands)}"
+            ink.text_right(self.book.frame.right, self.book.y + 2, part, TEXT, 5.5)
 
 
 def _shared(natural: list[float], least: list[float], available: float) -> list[float]:
     """Share out the width: everyone its natural width if that fits, else the widest give way first."""
     total = sum(natural)
+    if total * 2 + _BETWEEN <= available:
+        return natural
     if total <= available:
         stretch = min(available / total, _STRETCH)
         return [width * stretch for width in natural]

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, Final
 
 from specapp.documents.marks import status_mark
 from specapp.documents.options import DisplayUnits
 from specapp.domain.display import format_quantity, number_text
-from specapp.domain.proposal import Measure, Point, Proposal, Range, Setpoint
+from specapp.domain.machine_columns import columns
+from specapp.domain.proposal import Measure, Point, Proposal, Range, Reading, Setpoint
 
 NONE: Final = "–"
 OVERRIDDEN: Final = "†"
 _MINUS: Final = "−"
 _AXIAL_US: Final = "mil"
+_SYMBOLS: Final = {"um": "µm", "degC": "°C", "degF": "°F"}
+_IN_PROSE: Final = re.compile(r"(?<=\d )(?:um|degC|degF)\b")
+_NEGATIVE_IN_PROSE: Final = re.compile(r"(?<![\w)\]-])-(?=\d)")
 _NEGATIVE: Final = re.compile(r"-(?=\d)")
 
 _WORDS: Final = {
@@ -33,6 +38,7 @@ def words(name: str | None) -> str:
     return _WORDS.get(name, name.replace("_", " "))
 
 
+@lru_cache(maxsize=8192)
 def quantity(
     value: float | None, unit: str, display: DisplayUnits | None, *, detection: str = "", axial: bool = False
 ) -> str:
@@ -48,6 +54,14 @@ def true_minus(text: str) -> str:
     return _NEGATIVE.sub(_MINUS, text)
 
 
+def prose(text: str) -> str:
+    """Return a sentence of the proposal with the printed symbols of its units and true minus signs."""
+    if text.isascii():
+        text = _IN_PROSE.sub(lambda unit: _SYMBOLS[unit.group()], text)
+        text = _NEGATIVE_IN_PROSE.sub(_MINUS, text)
+    return text
+
+
 def measure(
     measured: Measure | None, display: DisplayUnits | None = None, *, detection: str = "", axial: bool = False
 ) -> str:
@@ -56,6 +70,7 @@ def measure(
     return quantity(measured.value, measured.unit, display, detection=detection, axial=axial)
 
 
+@lru_cache(maxsize=8192, typed=True)
 def number(value: float | int | str | None) -> str:
     """Return a plain number with a true minus sign, a text as it is."""
     if value is None:
@@ -87,6 +102,14 @@ def setting_text(setpoint: Setpoint | None, point: Point, display: DisplayUnits 
     detection = _printed(point.range.detection) if point.range is not None else ""
     axial = point.quantity == "axial_position"
     return two_sided(setpoint.value, setpoint.low, setpoint.unit, display, detection=detection, axial=axial)
+
+
+def reading_setting_text(setpoint: Setpoint | None, reading: Reading, display: DisplayUnits | None) -> str:
+    """Return a setting of a further reading, in that reading's own detection."""
+    if setpoint is None:
+        return NONE
+    detection = _printed(reading.range.detection) if reading.range is not None else ""
+    return two_sided(setpoint.value, setpoint.low, setpoint.unit, display, detection=detection)
 
 
 def two_sided(
@@ -128,6 +151,26 @@ def machine_tag(proposal: Proposal) -> str:
     return f"{tag} {', '.join(map(str, trains))}" if trains else tag
 
 
+def on_two_lines(text: str) -> str:
+    """Return a quantity with its converted value on a line of its own, for a narrow column."""
+    return text.replace(" (= ", "\n(= ")
+
+
+def grouped_keys(keys: Sequence[str]) -> str:
+    """Return keys with those that differ in the last part alone together: "P1/P1-1/radial/Y, X"."""
+    groups: dict[str, list[str]] = {}
+    for key in keys:
+        stem, _, last = key.rpartition("/")
+        groups.setdefault(stem, []).append(last)
+    parts = []
+    for stem, lasts in groups.items():
+        numbers = [int(last) for last in lasts if last.isdigit()]
+        if len(numbers) == len(lasts) > 2 and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+            lasts = [f"{numbers[0]} to {numbers[-1]}"]
+        parts.append(f"{stem}/{', '.join(lasts)}" if stem else ", ".join(lasts))
+    return "; ".join(parts)
+
+
 def tags_text(point: Point) -> str:
     """Return the tags of a point over all trains, one a line; the bare tag without trains."""
     return "\n".join(point.tags.values()) if point.tags else point.tag
@@ -145,6 +188,16 @@ def criterion_marks(proposal: Proposal) -> Mapping[str, str]:
         + (OVERRIDDEN if criterion.get("override") else "")
         for criterion in proposal.criteria
     }
+
+
+def told(path: str, value: Any, display: DisplayUnits | None) -> str:
+    """Return a value of the machine description with the unit of its field, "pinions[0].babbitt"."""
+    column = columns().get(path)
+    if column is not None and column.quantity is not None and isinstance(value, int | float):
+        of_field = column.quantity
+        text = format_quantity(float(value), of_field.unit, display, us_unit=of_field.us_unit)
+        return true_minus(text)
+    return plain(value)
 
 
 def plain(value: Any) -> str:

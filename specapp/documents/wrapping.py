@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from specapp.documents.fonts import Lettering
@@ -11,47 +12,51 @@ _BREAK_AFTER: Final = frozenset("-/_.,;:)]·")
 
 def wrapped(lettering: Lettering, text: str, width: float, font: str, size: float) -> list[str]:
     """Return the lines of a clean text; a word wider than a line is broken, nothing is dropped."""
+    widths = lettering.widths[font]
+    limit = width * 1000 / size
+    if "\n" not in text and widths[text] <= limit:
+        return [text]
     lines: list[str] = []
     for paragraph in text.split("\n"):
-        if lettering.width(paragraph, font, size) <= width:
+        if widths[paragraph] <= limit:
             lines.append(paragraph)
         else:
-            lines.extend(_lines(lettering, paragraph, width, font, size))
+            lines.extend(_lines(widths, paragraph, limit))
     return lines
 
 
-def _lines(lettering: Lettering, paragraph: str, width: float, font: str, size: float) -> list[str]:
-    space = lettering.width(" ", font, size)
+def _lines(widths: Mapping[str, float], paragraph: str, limit: float) -> list[str]:
+    space = widths[" "]
     lines: list[str] = []
     words: list[str] = []
     used = 0.0
     for word in paragraph.split(" "):
-        length = lettering.width(word, font, size)
-        if words and used + space + length > width:
+        length = widths[word]
+        if words and used + space + length > limit:
             lines.append(" ".join(words))
             words, used = [], 0.0
-        if length > width:
-            *full, word = _pieces(lettering, word, width, font, size)
+        if length > limit:
+            *full, word = _pieces(widths, word, limit)
             lines.extend(full)
-            length = lettering.width(word, font, size)
+            length = widths[word]
         used += length + (space if words else 0.0)
         words.append(word)
     lines.append(" ".join(words))
     return lines
 
 
-def _pieces(lettering: Lettering, word: str, width: float, font: str, size: float) -> list[str]:
+def _pieces(widths: Mapping[str, float], word: str, limit: float) -> list[str]:
     """Break a word that is wider than a line, after a joint near the end of the line if there is one."""
     pieces: list[str] = []
     start = 0
     used = 0.0
     joint = 0
     for i, character in enumerate(word):
-        advance = lettering.width(character, font, size)
-        if used + advance > width and i > start:
+        advance = widths[character]
+        if used + advance > limit and i > start:
             end = joint if joint > start + (i - start) // 2 else i
             pieces.append(word[start:end])
-            used = sum(lettering.width(c, font, size) for c in word[end:i])
+            used = sum(widths[c] for c in word[end:i])
             start = end
         used += advance
         if character in _BREAK_AFTER:

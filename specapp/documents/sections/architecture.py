@@ -5,7 +5,7 @@ from __future__ import annotations
 from specapp.documents.book import Book
 from specapp.documents.scene_pdf import set_scene
 from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import NONE, numbered_list, plain, words
+from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, words
 from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
 from specapp.drawings.machine_layout import layout_scene
@@ -73,7 +73,7 @@ def _boxes(book: Book, proposal: Proposal) -> None:
             NONE if box.side is None else str(box.side),
             f"{len(box.points)} of {box.positions}",
             f"{box.terminals} + {box.spare_terminals} spare",
-            ", ".join(box.points),
+            grouped_keys(box.points),
         )
         for box in boxes
     ]
@@ -101,7 +101,7 @@ def _relays(book: Book, proposal: Proposal) -> None:
             words(relay.normally),
             "latched" if relay.latched else "not latched",
             relay.rack or NONE,
-            ", ".join(relay.causes),
+            grouped_keys(relay.causes),
             relay.text,
             numbered_list(relay.trace),
         )
@@ -132,7 +132,7 @@ def _cables(book: Book, proposal: Proposal) -> None:
             plain(cable.get("to")),
             words(cable.get("kind")),
             plain(cable.get("length")),
-            ", ".join(map(str, cable.get("points") or ())),
+            grouped_keys([str(key) for key in cable.get("points") or ()]),
         )
         for i, cable in enumerate(cables)
     ]

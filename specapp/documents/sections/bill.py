@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.tables import Column, Table, set_table
-from specapp.documents.wording import numbered_list, words
+from specapp.documents.wording import grouped_keys, numbered_list, words
 from specapp.domain.proposal import Proposal
 
 
 def bill_of_materials(book: Book, proposal: Proposal) -> None:
-    book.section("Bill of materials", landscape=True, new_sheet=True)
+    book.section("Bill of materials", landscape=True, with_next=130)
     trains = proposal.machine.get("trains") or ()
     built = f" of all {len(trains)} trains" if len(trains) > 1 else ""
     book.paragraph(f"Quantities{built} without spares; spares are loose, once for each type.")
@@ -22,7 +22,7 @@ def bill_of_materials(book: Book, proposal: Proposal) -> None:
             str(line.spares) if line.spares else "–",
             line.unit,
             words(line.supplied_by),
-            ", ".join(line.points),
+            grouped_keys(line.points),
             numbered_list(line.trace),
         )
         for i, line in enumerate(proposal.bill_of_materials)
@@ -35,7 +35,7 @@ def bill_of_materials(book: Book, proposal: Proposal) -> None:
         Column("Spares", "right"),
         Column("Unit"),
         Column("Supplied by", widest=90),
-        Column("Points", widest=210),
+        Column("Points", widest=360),
         Column("Reason", widest=44),
     )
     set_table(book, Table(columns, rows))

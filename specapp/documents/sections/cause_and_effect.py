@@ -4,29 +4,28 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.marks import ACTS, status_mark
-from specapp.documents.tables import Column, Table, set_table
-from specapp.documents.wording import NONE, measure, numbered_list, words
+from specapp.documents.tables import Column, Table, set_table, trimmed
+from specapp.documents.wording import NONE, measure, numbered_list, prose, words
 from specapp.domain.proposal import Proposal
 
 
 def matrix(book: Book, proposal: Proposal) -> None:
     """Set one row a cause and level, one column an effect."""
-    book.section("Cause and effect", landscape=True, new_sheet=True)
+    book.section("Cause and effect", landscape=True, with_next=130)
     book.paragraph(f"{ACTS} acts. Valves and pumps are acted on by the shutdown system, by others.")
-    effects: dict[str, None] = {}
-    for row in proposal.cause_and_effect:
-        effects.update((effect, None) for effect in row.effects)
+    effects = list(dict.fromkeys(effect for row in proposal.cause_and_effect for effect in row.effects))
+    notes: dict[str, int] = {}
     rows = [
         (
             row.cause,
-            row.level,
-            row.setting or NONE,
+            words(row.level),
+            prose(row.setting) or NONE,
             measure(row.delay),
             row.voting or NONE,
             *(ACTS if effect in row.effects else "" for effect in effects),
             words(row.acts_in),
             row.relay or NONE,
-            row.note,
+            str(notes.setdefault(row.note, len(notes) + 1)) if row.note else "",
             numbered_list(row.trace),
         )
         for row in proposal.cause_and_effect
@@ -34,16 +33,18 @@ def matrix(book: Book, proposal: Proposal) -> None:
     columns = (
         Column("Cause", repeat=True, bold=True, widest=130),
         Column("Level", repeat=True, widest=70),
-        Column("Setting", "right", widest=90),
+        Column("Setting", "right", widest=160),
         Column("Delay", "right"),
         Column("Voting"),
         *(Column(words(effect), "centre") for effect in effects),
         Column("Acts in", widest=80),
         Column("Relay", widest=80),
-        Column("Note", widest=150),
-        Column("Reason", widest=44),
+        Column("Note", "right"),
+        Column("Reason", "right", widest=44),
     )
-    set_table(book, Table(columns, rows))
+    set_table(book, trimmed(columns, rows))
+    for note, number in notes.items():
+        book.paragraph(f"Note {number}.  {note}", size=6.8, after=0)
 
 
 def process_protection(book: Book, proposal: Proposal) -> None:
@@ -52,8 +53,8 @@ def process_protection(book: Book, proposal: Proposal) -> None:
     rows = [
         (
             words(item.key),
-            item.alarm or NONE,
-            item.trip or NONE,
+            prose(item.alarm or NONE),
+            prose(item.trip or NONE),
             item.voting or NONE,
             words(item.acts_in),
             item.text,

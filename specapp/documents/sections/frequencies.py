@@ -14,9 +14,11 @@ from specapp.drawings.frequency_map import frequency_map_scene
 
 def frequency_schedule(book: Book, proposal: Proposal) -> None:
     book.section("Frequencies", landscape=False, new_sheet=True)
-    set_scene(book, frequency_map_scene(proposal, width_mm=180.0))
+    set_scene(book, frequency_map_scene(proposal, width_mm=240.0))
+    shafts = list(dict.fromkeys(line.shaft for line in proposal.frequencies))
+    by_shaft = sorted(proposal.frequencies, key=lambda line: shafts.index(line.shaft))
     rows: list[tuple[str, ...] | Group] = []
-    for shaft, lines in groupby(proposal.frequencies, key=lambda line: line.shaft):
+    for shaft, lines in groupby(by_shaft, key=lambda line: line.shaft):
         rows.append(Group(shaft))
         rows.extend(
             (

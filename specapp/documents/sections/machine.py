@@ -2,54 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from specapp.documents.book import Book
-from specapp.documents.tables import Column, Table, set_table
-from specapp.documents.wording import NONE, measure, number, plain, quantity, words
+from specapp.documents.options import DisplayUnits
+from specapp.documents.tables import Column, Group, Table, set_table
+from specapp.documents.wording import NONE, measure, number, told, words
 from specapp.domain.proposal import Proposal
 
-# Units of the canonical numbers of machine/1, by the name of the field; fields of other names are plain.
-_UNITS: Final = {
-    "speed": "rpm",
-    "minimum_speed": "rpm",
-    "trip_speed": "rpm",
-    "first_critical_speed": "rpm",
-    "journal_diameter": "mm",
-    "diametral_clearance": "mm",
-    "axial_float": "mm",
-    "babbitt": "mm",
-    "impeller_axial_clearance": "mm",
-    "baseline_vibration": "um",
-    "casing_baseline": "mm/s",
-    "position_angle": "deg",
-    "centre_distance": "mm",
-    "probe_target_diameter": "mm",
-    "probe_side_clearance": "mm",
-    "probe_tip_spacing": "mm",
-    "track_width": "mm",
-    "measured_runout": "um",
-    "seal_pressure": "bar",
-    "power": "kW",
-    "ball_diameter": "mm",
-    "pitch_diameter": "mm",
-    "contact_angle": "deg",
-    "minimum": "degC",
-    "maximum": "degC",
-    "cable_run": "m",
-    "probe_to_box": "m",
-    "supply_voltage": "V",
-    "loop_load": "ohm",
-    "interface_resistance": "ohm",
-    "width": "mm",
-    "depth": "mm",
-    "pulse_input_limit": "Hz",
-    "sample_rate": "Hz",
-    "proof_test_interval": "h",
-}
-_AXIAL: Final = frozenset({"axial_float", "babbitt", "impeller_axial_clearance"})
 _ELSEWHERE: Final = frozenset({"format", "pinions", "sources", "criteria", "scope"})
+_EMPTY: Final[tuple[Any, ...]] = (None, "", [], ())
 
 
 def machine_data(book: Book, proposal: Proposal) -> None:
@@ -60,27 +23,6 @@ def machine_data(book: Book, proposal: Proposal) -> None:
     _shafts(book, proposal)
     _pinions(book, machine)
     _sources(book, machine)
-
-
-def _value(book: Book, name: str, value: Any) -> str:
-    unit = _UNITS.get(name)
-    if unit is not None and isinstance(value, int | float) and not isinstance(value, bool):
-        return quantity(float(value), unit, book.options.display_units, axial=name in _AXIAL)
-    return plain(value)
-
-
-def _flat(path: str, value: Mapping[str, Any]) -> list[tuple[str, str, Any]]:
-    """Return (path, name, value) of every leaf that was told."""
-    leaves: list[tuple[str, str, Any]] = []
-    for name, item in value.items():
-        inner = f"{path}.{name}" if path else name
-        if not path and name in _ELSEWHERE:
-            continue
-        if isinstance(item, Mapping):
-            leaves.extend(_flat(inner, item))
-        elif item not in (None, "", [], ()):
-            leaves.append((inner, name, item))
-    return leaves
 
 
 def _source(machine: Mapping[str, Any], path: str) -> str:
@@ -99,16 +41,44 @@ def _source_text(source: Mapping[str, Any]) -> str:
 
 
 def _facts(book: Book, machine: Mapping[str, Any]) -> None:
-    rows = [
-        (path.replace(".", ", ").replace("_", " "), _value(book, name, value), _source(machine, path))
-        for path, name, value in _flat("", machine)
-    ]
-    columns = (
-        Column("Fact", bold=True, widest=190),
-        Column("Value", widest=220),
-        Column("Source", widest=150),
+    """Set the facts told of the machine, then those of each of its parts."""
+    display = book.options.display_units
+    rows: list[tuple[str, str, str]] = []
+    groups: dict[str, list[tuple[str, str, str]]] = {"Machine": rows}
+    for name, value in machine.items():
+        if name in _ELSEWHERE or value in _EMPTY:
+            continue
+        if isinstance(value, Mapping):
+            groups[words(name).capitalize()] = [
+                (words(inner), told(path, item, display), _source(machine, path))
+                for inner, path, item in _leaves(name, value)
+            ]
+        else:
+            rows.append((words(name), told(name, value, display), _source(machine, name)))
+    listed: list[tuple[str, ...] | Group] = []
+    for title, facts in groups.items():
+        if facts:
+            listed += [Group(title), *facts]
+    columns: tuple[Column, ...] = (
+        Column("Fact", bold=True, widest=110),
+        Column("Value", widest=120),
+        Column("Source", widest=100),
     )
-    set_table(book, Table(columns, rows))
+    has_source = any(row[2] for facts in groups.values() for row in facts)
+    if not has_source:
+        columns = columns[:2]
+        listed = [row if isinstance(row, Group) else row[:2] for row in listed]
+    set_table(book, Table(columns, listed))
+
+
+def _leaves(path: str, part: Mapping[str, Any], label: str = "") -> Iterator[tuple[str, str, Any]]:
+    """Yield (label, path, value) of every fact told of a part of the machine."""
+    for name, item in part.items():
+        inner = f"{label}, {name}" if label else name
+        if isinstance(item, Mapping):
+            yield from _leaves(f"{path}.{name}", item, inner)
+        elif item not in _EMPTY:
+            yield inner, f"{path}.{name}", item
 
 
 def _shafts(book: Book, proposal: Proposal) -> None:
@@ -144,20 +114,29 @@ def _pinions(book: Book, machine: Mapping[str, Any]) -> None:
     pinions = list(machine.get("pinions") or ())
     if not pinions:
         return
-    names = [name for name in pinions[0] if any(p.get(name) not in (None, "", [], ()) for p in pinions)]
+    display = book.options.display_units
+    names = dict.fromkeys(name for pinion in pinions for name, value in pinion.items() if value not in _EMPTY)
     rows = [
-        (words(name), *(_value(book, name, pinion.get(name)) for pinion in pinions))
+        (words(name), *(_pinion_fact(machine, i, name, display) for i in range(len(pinions))))
         for name in names
         if name != "name"
     ]
     if not rows:
         return
-    book.heading("Pinions as told")
+    book.heading("Pinions, as told and completed")
+    if any(path.startswith("pinions[") for path in machine.get("sources") or {}):
+        book.paragraph("§ its document is named among the sources below.", size=6.8)
     columns = (
         Column("Fact", repeat=True, bold=True),
         *(Column(str(pinion.get("name") or f"P{i + 1}"), widest=120) for i, pinion in enumerate(pinions)),
     )
     set_table(book, Table(columns, rows))
+
+
+def _pinion_fact(machine: Mapping[str, Any], index: int, name: str, display: DisplayUnits | None) -> str:
+    path = f"pinions[{index}].{name}"
+    text = told(path, machine["pinions"][index].get(name), display)
+    return f"{text} §" if path in (machine.get("sources") or {}) else text
 
 
 def _sources(book: Book, machine: Mapping[str, Any]) -> None:

@@ -6,8 +6,8 @@ from itertools import groupby
 
 from specapp.documents.book import Book
 from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import NONE, measure, range_text, tags_text, words
-from specapp.domain.proposal import Point, Proposal
+from specapp.documents.wording import NONE, measure, on_two_lines, range_text, tags_text, words
+from specapp.domain.proposal import Point, Proposal, Transducer
 
 _DETAILS = (
     Column("Tag", repeat=True, bold=True),
@@ -16,14 +16,11 @@ _DETAILS = (
     Column("Stage", "right"),
     Column("Direction"),
     Column("Transducer", widest=110),
-    Column("Tip", "right"),
-    Column("System", "right"),
     Column("Band", widest=80),
-    Column("Range", widest=110),
+    Column("Range", widest=86),
     Column("Chain"),
-    Column("Place", widest=130),
+    Column("Place", widest=210),
     Column("Box"),
-    Column("Voting group", widest=110),
 )
 
 
@@ -66,13 +63,20 @@ def _row(book: Book, point: Point) -> tuple[str, ...]:
         words(point.quantity),
         NONE if point.stage is None else str(point.stage),
         direction if point.angle is None else f"{direction} {measure(point.angle)}",
-        words(transducer.type),
-        measure(transducer.tip),
-        measure(transducer.system_length),
+        _transducer(transducer),
         transducer.band or NONE,
-        "\n".join(ranges),
+        on_two_lines("\n".join(ranges)),
         words(point.chain),
         words(point.installation.location),
         point.installation.junction_box or NONE,
-        NONE if point.voting_group == point.key else point.voting_group,
     )
+
+
+def _transducer(transducer: Transducer) -> str:
+    sizes = [
+        f"{measure(size)} {what}"
+        for size, what in ((transducer.tip, "tip"), (transducer.system_length, "system"))
+        if size is not None
+    ]
+    kind = words(transducer.type)
+    return f"{kind}\n{', '.join(sizes)}" if sizes else kind

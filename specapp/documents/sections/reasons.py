@@ -7,8 +7,8 @@ from typing import Any
 
 from specapp.documents.book import Book
 from specapp.documents.marks import state, status_mark
-from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import NONE, OVERRIDDEN, number, plain, words
+from specapp.documents.tables import Column, Group, Table, set_table, trimmed
+from specapp.documents.wording import NONE, OVERRIDDEN, number, plain, told, words
 from specapp.domain.proposal import Proposal, Reason
 
 _SMALL = 6.2
@@ -16,7 +16,7 @@ _SMALL = 6.2
 
 def criteria_used(book: Book, proposal: Proposal) -> None:
     """Set every criterion that a rule read, with its source and status; overrides with their reasons."""
-    book.section("Criteria used", landscape=True, new_sheet=True)
+    book.section("Criteria used", landscape=True, with_next=110)
     statuses = [str(criterion.get("status", "")) for criterion in proposal.criteria]
     counted = ", ".join(f"{words(s)} {statuses.count(s)}" for s in dict.fromkeys(statuses))
     book.paragraph(f"{len(statuses)} criteria: {counted}. A criterion may be overridden with a reason.")
@@ -77,24 +77,21 @@ def rules_applied(book: Book, proposal: Proposal) -> None:
     )
     order = {"undecided": 0, "applied": 1, "not_applicable": 2}
     outcomes = sorted(proposal.rules, key=lambda outcome: order.get(outcome.outcome, 3))
+    columns = (
+        Column("Rule", bold=True),
+        Column("What it decides", widest=220),
+        Column("Outcome"),
+        Column("Needs", widest=160),
+    )
     set_table(
         book,
-        Table(
-            (
-                Column("Rule", bold=True),
-                Column("What it decides", widest=340),
-                Column("Outcome"),
-                Column("Needs", widest=260),
-            ),
-            [(o.rule, o.title, state(o.outcome), ", ".join(o.needs)) for o in outcomes],
-            _SMALL,
-        ),
+        trimmed(columns, [(o.rule, o.title, state(o.outcome), ", ".join(o.needs)) for o in outcomes], _SMALL),
     )
 
 
 def appendix(book: Book, proposal: Proposal) -> None:
     """Set the numbered reasons that the schedules refer to, then why each point is there."""
-    book.section("Reasons", landscape=True, new_sheet=True)
+    book.section("Reasons", landscape=True, with_next=110)
     book.paragraph("The numbers are those of the columns “Reason” of the schedules.")
     columns = (
         Column("No.", "right"),
@@ -111,7 +108,7 @@ def appendix(book: Book, proposal: Proposal) -> None:
 
 
 def _reason(reason: Reason) -> tuple[str, ...]:
-    facts = "; ".join(f"{path} {plain(value)}" for path, value in reason.reads.items())
+    facts = "; ".join(f"{path} {told(path, value, None)}" for path, value in reason.reads.items())
     criteria = "; ".join(
         f"{c.key} {number(c.value)}{'' if c.unit == '1' else ' ' + c.unit}{status_mark(c.status)}"
         f"{OVERRIDDEN if c.override else ''}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from specapp.documents.book import Book
 from specapp.documents.marks import status_mark
 from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import numbered_list, plain, words
+from specapp.documents.wording import numbered_list, prose, told, words
 from specapp.domain.proposal import Proposal
 
 _ASKED_IN_ORDER = ("maker", "owner", "purchaser", "supplier")
@@ -46,7 +46,7 @@ def open_points(book: Book, proposal: Proposal) -> None:
         for point in proposal.open_points:
             if point.ask == who:
                 count += 1
-                rows.append((str(count), point.text, point.needs, numbered_list(point.trace)))
+                rows.append((str(count), prose(point.text), point.needs, numbered_list(point.trace)))
     columns = (
         Column("No.", "right"),
         Column("Open point", widest=330),
@@ -65,8 +65,8 @@ def assumptions(book: Book, proposal: Proposal) -> None:
     rows = [
         (
             assumption.field,
-            plain(assumption.value),
-            assumption.because,
+            told(assumption.field, assumption.value, book.options.display_units),
+            prose(assumption.because),
             "; ".join(words(change) for change in assumption.changes),
             numbered_list(assumption.trace),
         )

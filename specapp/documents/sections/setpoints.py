@@ -8,18 +8,18 @@ from dataclasses import dataclass
 from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD
 from specapp.documents.marks import GOVERNS, OPEN, state
-from specapp.documents.tables import Column, Group, Table, set_table
+from specapp.documents.tables import Column, set_table, trimmed
 from specapp.documents.wording import (
-    NONE,
     criterion_marks,
     measure,
     number,
     numbered_list,
+    on_two_lines,
     pair,
     range_text,
+    reading_setting_text,
     setting_text,
     tags_text,
-    two_sided,
     words,
 )
 from specapp.domain.proposal import Candidate, Point, Proposal, Setpoint
@@ -29,7 +29,7 @@ _SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 def setpoint_schedule(book: Book, proposal: Proposal) -> None:
     """Set the cautions in full, then one row a point with its alarm and its trip."""
-    book.section("Setpoint schedule", landscape=True, new_sheet=True)
+    book.section("Setpoint schedule", landscape=True, with_next=170)
     for i, caution in enumerate(proposal.cautions):
         book.paragraph(f"{i + 1}.  {caution}", font=BOLD if i == 0 else "DejaVuSansCondensed", after=1)
     book.space(4)
@@ -42,28 +42,29 @@ def setpoint_schedule(book: Book, proposal: Proposal) -> None:
         rows = [row for point in points for row in _rows(book, point)]
         if rows:
             book.heading(_sentence(words(name)), with_next=70)
-            set_table(book, _without_empty(_COLUMNS, rows))
+            set_table(book, trimmed(_columns("V p-p" if name == "radial_vibration" else "V d.c."), rows))
 
 
-_COLUMNS = (
-    Column("Tag", repeat=True, bold=True),
-    Column("Point", repeat=True, widest=110),
-    Column("Range", widest=90),
-    Column("Alarm", "right", bold=True, widest=90),
-    Column("State"),
-    Column("Delay", "right"),
-    Column("mA", "right"),
-    Column("V d.c.", "right"),
-    Column("Trip", "right", bold=True, widest=90),
-    Column("State"),
-    Column("Delay", "right"),
-    Column("Voting"),
-    Column("Latched"),
-    Column("mA", "right"),
-    Column("V d.c.", "right"),
-    Column("On circuit fault", widest=110),
-    Column("Multiplier", widest=90),
-)
+def _columns(volts: str) -> tuple[Column, ...]:
+    return (
+        Column("Tag", repeat=True, bold=True),
+        Column("Point", repeat=True, widest=110),
+        Column("Range", widest=90),
+        Column("Alarm", "right", bold=True, widest=90),
+        Column("State"),
+        Column("Delay", "right"),
+        Column("mA", "right"),
+        Column(volts, "right"),
+        Column("Trip", "right", bold=True, widest=90),
+        Column("State"),
+        Column("Delay", "right"),
+        Column("Voting"),
+        Column("Latched"),
+        Column("mA", "right"),
+        Column(volts, "right"),
+        Column("On circuit fault", widest=110),
+        Column("Multiplier", widest=90),
+    )
 
 
 def _by_quantity(points: Iterable[Point]) -> list[tuple[str, list[Point]]]:
@@ -87,10 +88,10 @@ def _rows(book: Book, point: Point) -> list[tuple[str, ...]]:
             (
                 tags_text(point),
                 point.key,
-                range_text(point.range, display, axial=axial),
-                setting_text(alarm, point, display),
+                on_two_lines(range_text(point.range, display, axial=axial)),
+                on_two_lines(setting_text(alarm, point, display)),
                 *_level(alarm),
-                setting_text(trip, point, display),
+                on_two_lines(setting_text(trip, point, display)),
                 *_trip(trip),
                 _multiplier(point),
             )
@@ -99,19 +100,14 @@ def _rows(book: Book, point: Point) -> list[tuple[str, ...]]:
         alarm, trip = reading.setpoints.alarm, reading.setpoints.trip
         if alarm is None and trip is None:
             continue
-        detection = reading.range.detection if reading.range else ""
         rows.append(
             (
                 tags_text(point),
                 f"{point.key}\n{words(reading.quantity)}",
-                range_text(reading.range, display),
-                NONE
-                if alarm is None
-                else two_sided(alarm.value, alarm.low, alarm.unit, display, detection=detection),
+                on_two_lines(range_text(reading.range, display)),
+                on_two_lines(reading_setting_text(alarm, reading, display)),
                 *_level(alarm),
-                NONE
-                if trip is None
-                else two_sided(trip.value, trip.low, trip.unit, display, detection=detection),
+                on_two_lines(reading_setting_text(trip, reading, display)),
                 *_trip(trip),
                 "",
             )
@@ -154,14 +150,6 @@ def _multiplier(point: Point) -> str:
     return f"× {number(multiplier.factor)}, {multiplier.armed_by}, at most {measure(multiplier.time_out)}"
 
 
-def _without_empty(columns: tuple[Column, ...], rows: list[tuple[str, ...]]) -> Table:
-    """Leave out the columns in which no row says anything."""
-    used = [
-        i for i in range(len(columns)) if columns[i].repeat or any(row[i] not in ("", NONE) for row in rows)
-    ]
-    return Table(tuple(columns[i] for i in used), [tuple(row[i] for i in used) for row in rows])
-
-
 # How each setpoint came about
 
 
@@ -184,32 +172,40 @@ def setpoint_basis(book: Book, proposal: Proposal) -> None:
     )
     marks = criterion_marks(proposal)
     for name, points in _by_quantity(proposal.points):
-        entries = _entries(points)
-        if not any(entry.setpoint.candidates for entry in entries):
-            continue
-        keys: dict[str, None] = {}
-        for entry in entries:
-            keys.update((_short(c.criterion), None) for c in entry.setpoint.candidates)
-        needs: dict[str, int] = {}
-        rows: list[tuple[str, ...] | Group] = [
-            _basis_row(book, entry, list(keys), needs, marks) for entry in entries
-        ]
-        columns = (
-            Column("Points", repeat=True, bold=True, widest=130),
-            Column("Level", repeat=True),
-            *(Column(_sentence(words(key)), "right", widest=90) for key in keys),
-            Column("Unrounded", "right"),
-            Column("Set", "right", bold=True),
-            Column("State"),
-            Column("Governed by", widest=130),
-            Column("Reason", widest=60),
-        )
-        book.heading(_sentence(words(name)), with_next=70)
-        set_table(book, Table(columns, rows))
-        for need, index in needs.items():
-            book.paragraph(f"{str(index).translate(_SUPERSCRIPTS)} needs {need}", size=6.8, after=0)
-        if needs:
-            book.space(6)
+        for entries in _families(_entries(points)):
+            _basis_table(book, _sentence(words(name)), entries, marks)
+
+
+def _families(entries: list[_Basis]) -> list[list[_Basis]]:
+    """Return the setpoints apart by the family of criteria they come from: motor, radial, ..."""
+    families: dict[str, list[_Basis]] = {}
+    for entry in entries:
+        if entry.setpoint.candidates:
+            family = entry.setpoint.candidates[0].criterion.partition(".")[0]
+            families.setdefault(family, []).append(entry)
+    return list(families.values())
+
+
+def _basis_table(book: Book, title: str, entries: list[_Basis], marks: Mapping[str, str]) -> None:
+    keys = list(dict.fromkeys(_short(c.criterion) for entry in entries for c in entry.setpoint.candidates))
+    needs: dict[str, int] = {}
+    rows = [_basis_row(book, entry, keys, needs, marks) for entry in entries]
+    columns = (
+        Column("Points", repeat=True, bold=True, widest=130),
+        Column("Level", repeat=True),
+        *(Column(_sentence(words(key)), "right", widest=90) for key in keys),
+        Column("Unrounded", "right"),
+        Column("Set", "right", bold=True),
+        Column("State"),
+        Column("Governed by", widest=130),
+        Column("Reason", widest=60),
+    )
+    book.heading(title, with_next=70)
+    set_table(book, trimmed(columns, rows))
+    for need, index in needs.items():
+        book.paragraph(f"{str(index).translate(_SUPERSCRIPTS)} needs {need}", size=6.8, after=0)
+    if needs:
+        book.space(6)
 
 
 def _entries(points: list[Point]) -> list[_Basis]:
@@ -226,7 +222,9 @@ def _entries(points: list[Point]) -> list[_Basis]:
 def _short(criterion: str) -> str:
     """Return a criterion's name without its family and level: "radial.trip_zone" is "zone"."""
     name = criterion.rpartition(".")[2]
-    return name.removeprefix("alarm_").removeprefix("trip_")
+    for level in ("alarm", "trip"):
+        name = name.removeprefix(f"{level}_").removesuffix(f"_{level}")
+    return name
 
 
 def _basis_row(
@@ -241,7 +239,7 @@ def _basis_row(
         entry.level,
         *cells,
         number(setpoint.unrounded),
-        setting_text(setpoint, entry.point, book.options.display_units),
+        on_two_lines(setting_text(setpoint, entry.point, book.options.display_units)),
         state(setpoint.status),
         setpoint.governed_by,
         numbered_list(setpoint.trace),
