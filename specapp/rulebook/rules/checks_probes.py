@@ -24,6 +24,12 @@ from specapp.rulebook.trace import Why
 _UM_PER_MM = 1000.0
 _PP_PER_PEAK = 2.0
 
+# Criteria of a tip: the diameter that passes, and the one below which it fails.
+_SHAFT_DIAMETER = {
+    TIP_8_MM: ("probe.shaft_8mm_pass", "probe.shaft_8mm_fail"),
+    TIP_5_MM: ("probe.shaft_5mm_pass", "probe.shaft_5mm_fail"),
+}
+
 GroupAnswer = Callable[[Context, Shaft, list[PointDraft], float], Answer | None]
 
 
@@ -160,8 +166,7 @@ def _shaft_diameter(ctx: Context, shaft: Shaft, group: list[PointDraft], tip_mm:
     why = ctx.why()
     name = "probe.shaft_diameter"
     diameter_mm = target_mm(shaft, why)
-    size = f"{tip_mm:g}mm"
-    pass_mm, fail_mm = why.criterion(f"probe.shaft_{size}_pass"), why.criterion(f"probe.shaft_{size}_fail")
+    pass_mm, fail_mm = (why.criterion(key) for key in _SHAFT_DIAMETER[tip_mm])
     if diameter_mm is None:
         text = f"Diameter at the probes not told; the {tip_mm:g} mm tip needs {pass_mm:g} mm."
         return not_evaluated(why, name, shaft.fact_path("journal_diameter"), text, _mm(pass_mm))

@@ -43,8 +43,12 @@ def _gap_note(why: Why, when: str) -> str:
 
 
 def _calibration_note(why: Why) -> str:
-    testing, operating = (why.criterion(f"probe.scale_error_{state}") for state in ("testing", "operating"))
-    straight_um, working_um = (why.criterion(f"probe.straight_line_{s}") for s in ("testing", "operating"))
+    testing, operating = (
+        why.criterion("probe.scale_error_testing"),
+        why.criterion("probe.scale_error_operating"),
+    )
+    straight_um = why.criterion("probe.straight_line_testing")
+    working_um = why.criterion("probe.straight_line_operating")
     range_mm = why.criterion("probe.linear_range")
     return (
         f"Calibrate to the shaft material over {range_mm:g} mm. On test within {testing:g} percent of the "
