@@ -84,8 +84,6 @@ def _division_reasons(marking: Marking, level: str) -> list[str]:
 
 
 def _group_reasons(marking: Marking, gas_group: str) -> list[str]:
-    if marking.group is None:
-        return ["no gas group is marked"]
     in_divisions = marking.level is not None and marking.level.startswith("Division")
     needed = gas_group
     if gas_group in DIVISION_GROUPS and not in_divisions:

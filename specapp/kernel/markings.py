@@ -63,7 +63,7 @@ class Marking:
 
     protections: tuple[str, ...]
     associated: tuple[str, ...]
-    group: str | None
+    group: str
     temperature_class: str | None
     level: str | None
     category: str | None = None

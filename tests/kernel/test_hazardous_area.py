@@ -1,3 +1,5 @@
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -369,3 +371,52 @@ def test_zones_that_do_not_exist(zone):
 def test_letters_that_do_not_exist(letter):
     with pytest.raises(DomainError):
         zone_group_for_division_group(letter)
+
+
+@pytest.mark.parametrize(
+    ("change", "reason"),
+    [
+        ({"level": "Zone 1"}, "level 'Zone 1' of the area"),
+        ({"level": None}, "level None of the area"),
+        ({"gas_group": "IID"}, "gas group 'IID' of the area"),
+        ({"temperature_class": "T9"}, "temperature_class is 'T9'"),
+        ({"temperature_class": []}, r"temperature_class is \[\]"),
+        ({"ignition_temperature_c": float("nan")}, "ignition_temperature_c is nan"),
+        ({"ambient_c": "warm"}, "ambient_c is 'warm'"),
+        ({"ambient_c": (None, 40.0)}, "ambient_c is None"),
+    ],
+)
+def test_what_cannot_be_asked_is_a_reason(change, reason):
+    found = marking_problems("Ex ia IIC T4 Ga", **{**ZONE_1, **change})
+    assert len(found) == 1
+    assert re.match(reason, found[0])
+
+
+@given(level=anything, gas_group=anything, ignition=anything, temperature_class=anything, ambient=anything)
+def test_judging_a_good_marking_never_raises(level, gas_group, ignition, temperature_class, ambient):
+    found = marking_problems(
+        "Ex ia IIC T4 Ga",
+        level=level,
+        gas_group=gas_group,
+        ignition_temperature_c=ignition,
+        temperature_class=temperature_class,
+        ambient_c=ambient,
+    )
+    assert all(isinstance(reason, str) for reason in found)
+
+
+def test_associated_apparatus_alone_belongs_outside_a_division():
+    for level in ("Division 1", "Division 2"):
+        found = marking_problems("[AEx ia Ga] IIC", level=level, gas_group="B")
+        assert any("belongs in the safe area" in reason for reason in found)
+
+
+def test_groups_of_the_two_systems_do_not_mix():
+    found = marking_problems("Class I, Division 1, Groups A, B, T4", level="Division 1", gas_group="IIC")
+    assert found == ["groups A B of the division system are marked; IIC is needed"]
+
+
+def test_notes_tell_of_terminals_for_other_equipment():
+    assert marking_notes("Ex db eb [ia Ga] IIC T4 Gb") == [
+        "terminals in brackets (ia) serve equipment elsewhere"
+    ]

@@ -93,6 +93,11 @@ def test_device_that_takes_all_or_more(ci_nf, fits):
             longest_cable_m(co_nf=83.0, ci_nf=ci_nf, lo_mh=4.2, li_uh=0.0)
 
 
+def test_device_with_more_inductance_than_the_source_permits():
+    with pytest.raises(OutOfRange, match="li_uh"):
+        longest_cable_m(co_nf=83.0, ci_nf=0.0, lo_mh=4.2, li_uh=4200.1)
+
+
 @pytest.mark.parametrize("gas_group", ["IIIC", "C", "", None])
 def test_unknown_groups_are_refused(gas_group):
     with pytest.raises(DomainError, match="gas_group"):

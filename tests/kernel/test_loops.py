@@ -35,6 +35,8 @@ def test_inverted_range():
 def test_empty_range_is_refused():
     with pytest.raises(DomainError, match="reading at 4 mA"):
         current_ma(1.0, 5.0, 5.0)
+    with pytest.raises(DomainError, match="reading at 4 mA"):
+        reading_at_current(12.0, 5.0, 5.0)
 
 
 @pytest.mark.parametrize("milliamps", [float("nan"), float("inf"), None, "4"])
