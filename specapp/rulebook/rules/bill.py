@@ -10,8 +10,7 @@ from specapp.domain.proposal import BillLine, OpenPoint
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, Area, area_of
 from specapp.rulebook.context import Cable, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.bill_items import ITEM_ORDER, ITEMS, LOOSE, MODULE, point_items
-from specapp.rulebook.rules.installation import in_seal_housing
+from specapp.rulebook.rules.bill_items import ITEM_ORDER, ITEMS, LOOSE, MODULE, is_sealed_probe, point_items
 from specapp.rulebook.rules.responsibility import MACHINE_MAKER, is_turbine_overspeed, owner_of
 from specapp.rulebook.trace import Why
 
@@ -82,7 +81,7 @@ def _count_points(ctx: Context, counted: _Count) -> None:
             if with_turbine and link == "probe":
                 owner = MACHINE_MAKER
             counted.add(item, owner, 1, (point.key,))
-        if ctx.process and ctx.criticality == "critical" and in_seal_housing(point):
+        if ctx.process and ctx.criticality == "critical" and is_sealed_probe(point):
             counted.add("installed_spare_probe", owner_of(ctx, "probe"), 1, (point.key,))
 
 
@@ -169,7 +168,7 @@ def _cable_lines(ctx: Context, trains: int, reason: int) -> Iterator[BillLine]:
 @rule(id="BOM-SPR-010", title="Probes that cannot be replaced in service", phase=Phase.BILL)
 def installed_spares(ctx: Context) -> Iterator[OpenPoint | str]:
     """A probe inside the gas boundary that fails stays failed until the machine is opened."""
-    inside = [point for point in ctx.points.values() if in_seal_housing(point)]
+    inside = [point for point in ctx.points.values() if is_sealed_probe(point)]
     if not inside:
         return
     why = ctx.why()

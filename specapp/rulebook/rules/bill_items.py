@@ -71,6 +71,11 @@ ITEMS = {
 ITEM_ORDER = {item: place for place, item in enumerate(ITEMS)}
 
 
+def is_sealed_probe(point: PointDraft) -> bool:
+    """Return whether a point is a radial probe in a seal housing, in the process gas."""
+    return point.quantity == "radial_vibration" and in_seal_housing(point)
+
+
 def point_items(point: PointDraft) -> tuple[str, ...]:
     """Return the items that one point needs at the machine, boxes and cables apart."""
     transducer = point.transducer
@@ -88,4 +93,4 @@ def point_items(point: PointDraft) -> tuple[str, ...]:
         _EXTENSION_CABLE[transducer.system_length.value],
         electronics,
     )
-    return (*items, "feed_through") if in_seal_housing(point) else items
+    return (*items, "feed_through") if is_sealed_probe(point) else items

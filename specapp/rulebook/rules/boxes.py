@@ -10,7 +10,7 @@ from specapp.domain.proposal import JunctionBox
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.cables import cable_kind
+from specapp.rulebook.wiring import cable_kind
 
 GEAR_CASING = "gear casing"
 DRIVER = "driver"

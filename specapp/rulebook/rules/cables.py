@@ -5,27 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specapp.domain.proposal import OpenPoint
-from specapp.rulebook.context import Cable, Context, PointDraft
+from specapp.rulebook.context import Cable, Context
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.racks import rack_of_points
-
-CONTROL_SYSTEM = "control system"
-MOTOR_RELAY = "motor relay"
-OVERSPEED_SYSTEM = "overspeed system"
-
-
-def cable_kind(point: PointDraft) -> str:
-    """Return pair for a two-wire 4-20 mA signal, triad for everything with three wires."""
-    return "pair" if point.chain == "transmitter" else "triad"
-
-
-def acts_in(point: PointDraft, racks: dict[str, str]) -> str:
-    """Return what reads the point: its rack, the control system, the motor relay or the overspeed system."""
-    if point.chain == "monitor":
-        return racks[point.key]
-    if point.chain == "overspeed_system":
-        return f"{OVERSPEED_SYSTEM} {point.shaft.key}"
-    return MOTOR_RELAY if point.quantity == "winding_temperature" else CONTROL_SYSTEM
+from specapp.rulebook.wiring import acts_in, cable_kind, rack_of_points
 
 
 @rule(id="ARC-CAB-010", title="Field cables", phase=Phase.ARCHITECTURE)

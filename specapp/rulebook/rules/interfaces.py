@@ -7,10 +7,15 @@ from collections.abc import Iterator
 from specapp.domain.proposal import Interface
 from specapp.rulebook.context import Context
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.cables import CONTROL_SYSTEM, MOTOR_RELAY, OVERSPEED_SYSTEM, acts_in
-from specapp.rulebook.rules.racks import rack_of_points
+from specapp.rulebook.wiring import (
+    CONTROL_SYSTEM,
+    MOTOR_RELAY,
+    OVERSPEED_SYSTEM,
+    SHUTDOWN_SYSTEM,
+    acts_in,
+    rack_of_points,
+)
 
-SHUTDOWN_SYSTEM = "shutdown system"
 _TO = "one way"
 
 

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from specapp.domain.proposal import ProcessProtection
 from specapp.rulebook.context import Context
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.cables import CONTROL_SYSTEM, MOTOR_RELAY
 from specapp.rulebook.rules.facts import TURBINES
 from specapp.rulebook.trace import Why
+from specapp.rulebook.wiring import CONTROL_SYSTEM, MOTOR_RELAY, SHUTDOWN_SYSTEM
 
-SHUTDOWN_SYSTEM = "shutdown system"
 _BY_MAKER = "by the maker"
 _TWO_OF_THREE = "2oo3"
 

@@ -29,17 +29,6 @@ _PERCENT = 100.0
 _RELAY_PLACES = 1
 
 
-def rack_of_points(ctx: Context) -> dict[str, str]:
-    """Return the rack of every monitored point."""
-    return {
-        channel.point: rack.key
-        for rack in ctx.racks
-        for module in rack.modules
-        for channel in module.channels
-        if channel.point is not None
-    }
-
-
 @rule(
     id="ARC-RCK-010",
     title="Monitor racks",

@@ -10,9 +10,9 @@ from specapp.domain.proposal import ReconciliationLine
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.racks import rack_of_points
 from specapp.rulebook.rules.relays import awaits_maker
 from specapp.rulebook.rules.responsibility import links_of
+from specapp.rulebook.wiring import rack_of_points
 
 Line = ReconciliationLine
 _ELEMENTS = (

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from specapp.domain.proposal import OpenPoint, Relay
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.cables import acts_in
-from specapp.rulebook.rules.racks import rack_of_points
+from specapp.rulebook.wiring import acts_in, rack_of_points
 
 ALARM = "alarm"
 TRIP = "trip"

@@ -8,8 +8,8 @@ from specapp.domain.proposal import Assumption, OpenPoint, Responsibility
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
+from specapp.rulebook.rules.bill_items import is_sealed_probe
 from specapp.rulebook.rules.facts import TURBINES
-from specapp.rulebook.rules.installation import in_seal_housing
 
 MACHINE_MAKER = "machine_maker"
 
@@ -65,7 +65,7 @@ def links_of(point: PointDraft) -> tuple[str, ...]:
     transducer = point.transducer
     links = ["probe"]
     if transducer is not None and transducer.type == "proximity_probe":
-        if in_seal_housing(point):
+        if is_sealed_probe(point):
             links.append("feed_through")
         links.append("extension_cable")
         links.append("transmitter" if point.chain == "transmitter" else "oscillator_demodulator")
