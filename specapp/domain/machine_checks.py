@@ -26,8 +26,6 @@ RATIO_TOLERANCE = 0.001
 # Widest range a journal clearance can have; a caution in the rules marks the unusual ones inside it.
 CLEARANCE_PER_MILLE = (0.5, 5.0)
 
-_MOTORS = ("induction_motor", "synchronous_motor", "variable_speed_motor")
-
 
 def _rpm(speed: float) -> str:
     return f"{typed_number(round(speed, 1))} r/min"
@@ -146,16 +144,19 @@ def _pinion_speed(
 
 
 def _names(machine: MachineDescription, findings: Findings) -> None:
+    """Report a name used twice; a pinion without one goes by P1, P2... in its place."""
     seen: dict[str, int] = {}
     for index, pinion in enumerate(machine.pinions):
-        name = pinion.name.upper()
-        if not name:
+        if findings.wrong("pinions", index, "name"):
             continue
+        name = (pinion.name or f"P{index + 1}").upper()
         if name in seen:
+            # The pinion that was named is the one to rename.
+            told, other = (index, seen[name]) if pinion.name else (seen[name], index)
             findings.add(
-                ("pinions", index, "name"),
+                ("pinions", told, "name"),
                 "a name that no other pinion has",
-                message=f"as pinions[{seen[name]}]",
+                message=f"as pinions[{other}]",
             )
         seen.setdefault(name, index)
 
@@ -271,10 +272,6 @@ def _driver(machine: MachineDescription, findings: Findings) -> None:
     driver = machine.driver
     if driver is None:
         return
-    if driver.temperature_rise is not None and driver.kind is not None and driver.kind not in _MOTORS:
-        findings.add(
-            ("driver", "temperature_rise"), "nothing for a turbine: it is the class of a motor's windings"
-        )
     bearing = driver.rolling_bearing
     if bearing is None:
         return
