@@ -13,6 +13,7 @@ from dataclasses import dataclass
 NOTHING = "nothing"
 DOCUMENT = "document"
 _SHOWN_LENGTH = 60
+_SHOWN_ITEMS = 4
 _TABLES = ("sources", "criteria")
 
 
@@ -67,6 +68,8 @@ def shown(value: object) -> str:
     if isinstance(value, Mapping):
         return "an object" if value else "an empty object"
     if isinstance(value, list | tuple):
+        if 0 < len(value) <= _SHOWN_ITEMS and all(type(item) in (int, str, bool) for item in value):
+            return f"[{', '.join(map(shown, value))}]"
         return f"a list of {len(value)}" if value else "an empty list"
     return f"something of type {type(value).__name__}"
 

@@ -48,7 +48,7 @@ def read_machine(document: bytes | str | Mapping[str, Any], context: ReadingCont
     for place, problem in key_problems:
         findings.add(place, problem.allowed, found=problem.found)
     try:
-        machine = MachineDescription.model_validate(_with_names(raw))
+        machine = MachineDescription.model_validate(raw)
     except ValidationError as error:
         details = error.errors(include_url=False)
         machine = _readable_part(raw, _field_problems(details, findings, context))
@@ -59,19 +59,13 @@ def read_machine(document: bytes | str | Mapping[str, Any], context: ReadingCont
     return _normalised(machine, context)
 
 
-def _with_names(raw: Mapping[str, Any]) -> dict[str, Any]:
-    pinions = raw.get("pinions")
-    if not isinstance(pinions, list):
-        return dict(raw)
-    named = [
-        {**pinion, "name": pinion.get("name", f"P{index + 1}")} if isinstance(pinion, dict) else pinion
-        for index, pinion in enumerate(pinions)
-    ]
-    return {**raw, "pinions": named}
-
-
 def _normalised(machine: MachineDescription, context: ReadingContext) -> MachineDescription:
     changes: dict[str, Any] = {}
+    if not all(pinion.name for pinion in machine.pinions):
+        changes["pinions"] = tuple(
+            pinion if pinion.name else pinion.model_copy(update={"name": f"P{index}"})
+            for index, pinion in enumerate(machine.pinions, start=1)
+        )
     if machine.gases:
         changes["gases"] = _gas_names(machine.gases, context)
     if machine.hazardous_area.area_gases:
@@ -134,7 +128,7 @@ def _words(expected: str) -> str:
 
 def _readable_part(raw: Mapping[str, Any], wrong: list[Location]) -> MachineDescription:
     """Return what is left of a description without the places that could not be read."""
-    tree = _copied(_with_names(raw))
+    tree = _copied(raw)
     for place in wrong:
         _take_out(tree, place)
     return MachineDescription.model_validate(tree)
