@@ -1,4 +1,8 @@
-"""Tags by ISA-5.1 letters (2009, table 1: T temperature, S speed, V vibration, Z position; E element, T transmit)."""
+"""Tags.
+
+Source: ISA-5.1-2009, identification letters (published): T temperature, S speed, V vibration, Z position as first
+letters; E element, T transmitter. Y for a phase reference is a choice of this project.
+"""
 
 from __future__ import annotations
 
