@@ -1,7 +1,7 @@
 """Tags.
 
-Source: ISA-5.1-2009, identification letters (published): T temperature, S speed, V vibration, Z position as first
-letters; E element, T transmitter. Y for a phase reference is a choice of this project.
+Source: ISA-5.1-2009, identification letters (published): T temperature, S speed, V vibration, Z position
+as first letters; E element, T transmitter. Y for a phase reference is a choice of this project.
 """
 
 from __future__ import annotations
