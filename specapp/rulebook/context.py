@@ -7,7 +7,7 @@ rule whole or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -148,6 +148,17 @@ class Assign(Record, frozen=True):
     point: str
     field: str
     value: Any
+    reason: int | None = None
+
+
+class AssignAll(Record, frozen=True):
+    """A rule's values for fields of several points, with one reason for all of them.
+
+    Like an `Assign` for each, at a tenth of the cost: a bearing's probes mostly share their values.
+    """
+
+    points: Sequence[PointDraft]
+    values: Mapping[str, Any]
     reason: int | None = None
 
 

@@ -29,7 +29,17 @@ from specapp.domain.proposal import (
 )
 from specapp.kernel.errors import MissingInput
 from specapp.rulebook import rules as _rules  # noqa: F401  importing the package registers every rule
-from specapp.rulebook.context import Assign, Bearing, Cable, Cited, Context, PointDraft, Shaft, Undecided
+from specapp.rulebook.context import (
+    Assign,
+    AssignAll,
+    Bearing,
+    Cable,
+    Cited,
+    Context,
+    PointDraft,
+    Shaft,
+    Undecided,
+)
 from specapp.rulebook.freezing import freeze
 from specapp.rulebook.registry import RULES, Phase, Rule
 from specapp.rulebook.setting_units import setting_units
@@ -48,11 +58,17 @@ def propose(
     units = setting_units(machine.setting_units)
     context = Context(machine, criteria, units, gases or {}, citations=_citations(criteria.digest))
     outcomes = []
-    for phase in Phase:
-        outcomes += [_run(context, rule) for rule in RULES.values() if rule.phase is phase]
+    for phase, rules in rules_by_phase(len(RULES)).items():
+        outcomes += [_run(context, rule) for rule in rules]
         if phase is Phase.POINTS:
             _order_points(context)
     return freeze(context, tuple(outcomes))
+
+
+@lru_cache(maxsize=1)
+def rules_by_phase(registered: int) -> dict[Phase, tuple[Rule, ...]]:
+    """Return the rules of each phase, in the order they were registered; `registered` is their number."""
+    return {phase: tuple(rule for rule in RULES.values() if rule.phase is phase) for phase in Phase}
 
 
 @lru_cache(maxsize=4)
@@ -136,6 +152,20 @@ def _assign(context: Context, rule: Rule, item: Assign) -> None:
         reasons.append(item.reason)
 
 
+def _assign_all(context: Context, rule: Rule, item: AssignAll) -> None:
+    reason, rule_id, values = item.reason, rule.id, item.values
+    for point in item.points:
+        assigned_by = point.assigned_by
+        for name, value in values.items():
+            if name in assigned_by:
+                _assign(context, rule, Assign(point.key, name, value, reason))
+            else:
+                assigned_by[name] = rule_id
+                setattr(point, name, value)
+        if reason is not None and reason not in point.reasons:
+            point.reasons.append(reason)
+
+
 def _plain(value: Any) -> Any:
     return value if isinstance(value, str | int | float | None) else repr(value)
 
@@ -175,6 +205,7 @@ def _safety_function(context: Context, rule: Rule, item: Mapping[str, Any]) -> N
 _ACCEPT: dict[type, Accept] = {
     PointDraft: _point,
     Assign: _assign,
+    AssignAll: _assign_all,
     Shaft: _shaft,
     Bearing: _bearing,
     OpenPoint: _open_point,

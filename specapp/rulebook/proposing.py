@@ -45,7 +45,7 @@ def reading_context(criteria: CriteriaSet) -> ReadingContext:
 
 def propose_description(machine: MachineDescription, criteria: CriteriaSet) -> Proposal:
     """Return the proposal for a description already read; its own overrides win over `criteria`."""
-    told = {key: Override(item.value, item.reason) for key, item in machine.criteria.items()}
+    told = {key: Override(float(item.value), item.reason) for key, item in machine.criteria.items()}
     in_force = criteria.with_overrides(told, origin="machine") if told else criteria
     names = [*machine.gases, *(machine.hazardous_area.area_gases or ())]
     return propose(machine, in_force, {name: gases.find(name) for name in names})

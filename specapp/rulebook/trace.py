@@ -21,10 +21,11 @@ class Why:
     start another for the next subject.
     """
 
-    __slots__ = ("_context", "_criteria", "_reads", "_rule")
+    __slots__ = ("_context", "_criteria", "_known", "_reads", "_rule")
 
     def __init__(self, context: Context, rule: Rule) -> None:
         self._context = context
+        self._known = context.criteria
         self._rule = rule
         self._reads: dict[str, Any] = {}
         self._criteria: dict[str, CriterionRead] = {}
@@ -36,7 +37,7 @@ class Why:
 
     def criterion(self, key: str) -> float:
         """Return the value in force of a criterion and record that it was read."""
-        found = self._context.criteria.get(key)
+        found = self._known.get(key)
         self._criteria[key] = found.read
         return found.value
 

@@ -17,7 +17,8 @@ def above_acceptance(ctx: Context) -> Iterator[Check]:
         shaft, alarm, trip = points[0].shaft, points[0].alarm, points[0].trip
         if shaft.acceptance_um is None or alarm is None or trip is None:
             continue
-        assert alarm.unrounded is not None and trip.unrounded is not None
+        assert alarm.unrounded is not None
+        assert trip.unrounded is not None
         why = ctx.why()
         limit_um = why.fact(f"{shaft.key}.acceptance_limit_um", shaft.acceptance_um)
         unit = ctx.units.displacement
@@ -28,7 +29,7 @@ def above_acceptance(ctx: Context) -> Iterator[Check]:
         lowest_um = min(values.values())
         if low:
             text = (
-                f"{' and '.join(low).capitalize()} below the acceptance limit of {limit_um:.1f} um p-p: held. "
+                f"{' and '.join(low).capitalize()} below the acceptance limit, {limit_um:.1f} um p-p: held. "
                 "A design question for the machine maker."
             )
             remedies: tuple[str, ...] = ("Ask the maker for the clearance and for setpoints of his own.",)
@@ -67,8 +68,8 @@ def low_trip(ctx: Context) -> Iterator[Check]:
         remedies: tuple[str, ...] = ()
         if low:
             text = (
-                f"Trip {trip_um:.1f} um p-p is low, under {needed_um:.1f}: the smallest change worth setting on "
-                f"is {change_um:g} um p-p. Ask the maker."
+                f"Trip {trip_um:.1f} um p-p is low, under {needed_um:.1f}: the smallest change worth setting "
+                f"on is {change_um:g} um p-p. Ask the maker."
             )
             remedies = ("Ask the machine maker for setpoints of his own.",)
         yield Check(
@@ -104,8 +105,8 @@ def single_sensor_trips(ctx: Context) -> Iterator[Check | OpenPoint]:
         why = ctx.why()
         why.fact("groups with a 1oo1 trip", alone)
         text = (
-            f"{len(alone)} trips rest on one sensor: whether its circuit fault trips, at once or after a named "
-            "time, is open."
+            f"{len(alone)} trips rest on one sensor: whether its circuit fault trips, at once or after a "
+            "named time, is open."
         )
         yield OpenPoint(
             "single_sensor_fault", "safety.radial_trip_voting", text, "purchaser", (why.say(text),)

@@ -33,7 +33,7 @@ def driver_kind_is_told(ctx: Context) -> Iterator[OpenPoint]:
 
 @rule(id="PTS-DRV-020", title="Vibration of a motor", phase=Phase.POINTS)
 def motor_vibration(ctx: Context) -> Iterator[Item]:
-    """Sleeve bearings let the shaft move in its clearance; rolling bearings pass its motion to the housing."""
+    """A sleeve bearing lets the shaft move in its clearance; a rolling one shakes the housing."""
     if not _is_motor(ctx):
         return
     assert ctx.machine.driver is not None

@@ -85,7 +85,8 @@ def probe_at_each_impeller(ctx: Context) -> Iterator[PointDraft]:
         probes = "Y and X, a pair" if pair else "one probe, Y"
         reason = why.say(
             f"Bearing {bearing.key} carries the impeller of stage {bearing.stage}: {probes}, at "
-            f"{angles if pair else angles.split(' and ')[0] + ' deg'} clockwise from the top seen from the driver."
+            f"{angles if pair else angles.split(' and ')[0] + ' deg'} clockwise from the top, seen from "
+            "the driver."
         )
         yield from radial_points(ctx, bearing, pair=pair, diagonal=diagonal, reason=reason)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -19,12 +20,12 @@ from specapp.domain.proposal import (
 )
 from specapp.kernel.axial_position import AxialAllowance, allowance_mm, limits_mm
 from specapp.kernel.probes import gap_voltage_v
-from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
+from specapp.rulebook.context import AssignAll, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.setpoint_values import milliamps, plain_setpoint, rounded_pair
 from specapp.rulebook.trace import Why
 
-Item = Assign | Assumption | Check | OpenPoint
+Item = AssignAll | Assumption | Check | OpenPoint
 TERMS = ("axial.allowance_cap", "axial.babbitt_share", "axial.rub_share")
 NOISE = 1e-9
 
@@ -90,8 +91,8 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
     delay_s = why.criterion("delay.axial")
     governed_by = f"axial.{allowance.governed_by}"
     reason = why.say(
-        f"{shaft.key}: half the float {float_mm / 2:.3f} mm and an allowance of {allowance.value_mm:.3f} mm by "
-        f"{governed_by}: trip {limits.trip_mm:.3f}, alarm {limits.alarm_mm:.3f} mm each side of mid float."
+        f"{shaft.key}: half the float {float_mm / 2:.3f} mm and an allowance of {allowance.value_mm:.3f} mm "
+        f"by {governed_by}: trip {limits.trip_mm:.3f}, alarm {limits.alarm_mm:.3f} mm each side of mid float."
     )
     needs = missing[0] if missing else shaft.fact_path("impeller_axial_clearance")
     terms = _terms_mm(allowance)
@@ -130,13 +131,14 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
     signal, range_reason = _range(ctx)
     sign, sign_items = _sign(ctx, shaft, points)
     yield from sign_items
-    for point in points:
-        yield Assign(point.key, "range", signal, range_reason)
-        yield Assign(point.key, "alarm", _two_sided(ctx, alarm, point, signal, sign), reason)
-        if not collar_held:
-            yield Assign(point.key, "trip", _two_sided(ctx, trip, point, signal, sign), vote_reason)
-        if point.chain == "monitor":
-            yield Assign(point.key, "further_readings", (_axial_vibration(ctx),), None)
+    yield AssignAll(points, {"range": signal}, range_reason)
+    values: dict[str, Any] = {"alarm": _two_sided(ctx, alarm, points[0], signal, sign)}
+    if not collar_held:
+        values["trip"] = _two_sided(ctx, trip, points[0], signal, sign)
+        yield AssignAll(points, {}, vote_reason)
+    if points[0].chain == "monitor":
+        values["further_readings"] = (_axial_vibration(ctx),)
+    yield AssignAll(points, values, reason)
     yield from _open_points(ctx, shaft, missing, gap_mm, reason)
 
 
@@ -220,7 +222,10 @@ def _volts(ctx: Context, away_mm: float) -> float:
 def _axial_vibration(ctx: Context) -> Reading:
     unit = ctx.units.displacement.unit
     full = ctx.criteria.value(f"range.monitor_{unit}_1")
-    text = "From the axial probe; mesh and impeller load show here. No alarm until a baseline exists, never a trip."
+    text = (
+        "From the axial probe; mesh and impeller load show here. No alarm until a baseline exists, never "
+        "a trip."
+    )
     signal = Range(Measure(0.0, unit), Measure(full, unit), "pp")
     return Reading("axial_vibration", signal, Setpoints(None, None), text)
 

@@ -10,7 +10,7 @@ from specapp.kernel.casing_vibration import (
     alarm_from_baseline_rms_mm_s,
     zone_boundaries_rms_mm_s,
 )
-from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.context import AssignAll, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.setpoints_radial import class_delay_s
 from specapp.rulebook.setpoint_values import (
@@ -24,7 +24,7 @@ from specapp.rulebook.setpoint_values import (
 from specapp.rulebook.setting_units import SettingUnit
 from specapp.rulebook.trace import Why
 
-Item = Assign | Assumption | OpenPoint
+Item = AssignAll | Assumption | OpenPoint
 
 
 def machine_group(ctx: Context, why: Why) -> int:
@@ -90,25 +90,25 @@ def gear_casing_setpoints(ctx: Context) -> Iterator[Item]:
     governs = governing(limits)
     delay_s = class_delay_s(ctx, why)
     reason = why.say(
-        f"Alarm {governs.value:.3g} mm/s r.m.s. by {governs.criterion}; machine group {group}, {support} support."
+        f"Alarm {governs.value:.3g} mm/s r.m.s. by {governs.criterion}; machine group {group}, {support} "
+        "support."
     )
     unit = ctx.units.velocity
     signal, range_reason = _velocity_range(ctx)
     value = _rounded(governs.value, unit)
-    for point in points:
-        yield Assign(point.key, "range", signal, range_reason)
-        transmitter = point.chain == "transmitter"
-        alarm = plain_setpoint(
-            value,
-            unit.of(governs.value),
-            unit.unit,
-            delay_s=delay_s,
-            governed_by=governs.criterion,
-            candidates=candidates(limits, unit),
-            trace=(reason,),
-            milliamps=milliamps(value, signal) if transmitter else None,
-        )
-        yield Assign(point.key, "alarm", alarm, reason)
+    transmitter = points[0].chain == "transmitter"
+    alarm = plain_setpoint(
+        value,
+        unit.of(governs.value),
+        unit.unit,
+        delay_s=delay_s,
+        governed_by=governs.criterion,
+        candidates=candidates(limits, unit),
+        trace=(reason,),
+        milliamps=milliamps(value, signal) if transmitter else None,
+    )
+    yield AssignAll(points, {"range": signal}, range_reason)
+    yield AssignAll(points, {"alarm": alarm}, reason)
     yield from _casing_open_points(ctx, points)
 
 
@@ -169,8 +169,7 @@ def casing_acceleration(ctx: Context) -> Iterator[Item]:
     )
     signal = Range(Measure(0.0, "g"), Measure(full_g, "g"), "peak")
     reading = Reading("casing_acceleration", signal, Setpoints(alarm, None), text)
-    for point in points:
-        yield Assign(point.key, "further_readings", (reading,), reason)
+    yield AssignAll(points, {"further_readings": (reading,)}, reason)
     yield OpenPoint("baseline/casing_acceleration", "bull_gear.casing_baseline", text, "owner", (reason,))
 
 
@@ -200,8 +199,8 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
     unit = ctx.units.velocity
     signal, range_reason = _velocity_range(ctx)
     alarm_set, trip_set = rounded_pair(unit.of(alarm_mm_s), unit.of(trip_mm_s), unit)
+    yield AssignAll(points, {"range": signal}, range_reason)
     for point in points:
-        yield Assign(point.key, "range", signal, range_reason)
         transmitter = point.chain == "transmitter"
         alarm = plain_setpoint(
             alarm_set,
@@ -226,8 +225,7 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
             group=point.group,
             on_circuit_fault="alarm; trip on fault or a named time limit is open",
         )
-        yield Assign(point.key, "alarm", alarm, reason)
-        yield Assign(point.key, "trip", trip, reason)
+        yield AssignAll([point], {"alarm": alarm, "trip": trip}, reason)
 
 
 def _velocity_range(ctx: Context) -> tuple[Range, int]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from specapp.domain.proposal import Assumption, Measure, Range
-from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.context import AssignAll, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.setpoint_values import Limit, candidates, governing, plain_setpoint
 from specapp.rulebook.trace import Why
 
-Item = Assign | Assumption
+Item = AssignAll | Assumption
 PERCENT = 100.0
 
 
@@ -23,9 +25,9 @@ def _temperature_range(ctx: Context) -> tuple[Range, int]:
     return signal, why.say(f"Pt100, three wires, {low:g} to {high:g} {unit.unit}.")
 
 
-def _temperature_pair(
+def _temperature_setpoints(
     ctx: Context,
-    points: list[PointDraft],
+    groups: list[list[PointDraft]],
     alarm_limits: list[Limit],
     trip_limits: list[Limit],
     why: Why,
@@ -33,8 +35,8 @@ def _temperature_pair(
     *,
     voting: str | None,
     fault: str,
-) -> Iterator[Assign]:
-    """Assign range, alarm and, where a vote is given, trip to the points of one group."""
+) -> Iterator[AssignAll]:
+    """Assign range, alarm and, where a vote is given, trip to the points of groups of one kind."""
     unit = ctx.units.temperature
     delay_s = why.criterion("delay.temperature")
     reason = why.say(text)
@@ -49,49 +51,49 @@ def _temperature_pair(
         candidates=candidates(alarm_limits, unit),
         trace=(reason,),
     )
-    trip = None
-    if voting is not None:
-        trip = plain_setpoint(
-            unit.down(trip_value),
-            trip_value,
-            unit.unit,
-            delay_s=delay_s,
-            governed_by=trip_by.criterion,
-            candidates=candidates(trip_limits, unit),
-            trace=(reason,),
-            voting=voting,
-            group=points[0].group,
-            on_circuit_fault=fault,
-        )
     signal, range_reason = _temperature_range(ctx)
-    for point in points:
-        yield Assign(point.key, "range", signal, range_reason)
-        yield Assign(point.key, "alarm", alarm, reason)
-        if trip is not None:
-            yield Assign(point.key, "trip", trip, reason)
+    every = [point for points in groups for point in points]
+    yield AssignAll(every, {"range": signal}, range_reason)
+    yield AssignAll(every, {"alarm": alarm}, reason)
+    if voting is None:
+        return
+    trip = plain_setpoint(
+        unit.down(trip_value),
+        trip_value,
+        unit.unit,
+        delay_s=delay_s,
+        governed_by=trip_by.criterion,
+        candidates=candidates(trip_limits, unit),
+        trace=(reason,),
+        voting=voting,
+        on_circuit_fault=fault,
+    )
+    for points in groups:
+        yield AssignAll(points, {"trip": replace(trip, voting_group=points[0].group)}, None)
 
 
 @rule(id="SET-TMP-010", title="Bearing temperature alarm and trip", phase=Phase.SETPOINTS)
 def bearing_temperatures(ctx: Context) -> Iterator[Item]:
-    """Babbitt loses its strength well below melting; two elements must agree before heat trips the machine."""
+    """Babbitt loses its strength well below melting; only two elements that agree trip the machine."""
+    kinds: dict[tuple[str, bool], list[list[PointDraft]]] = {}
     for group, points in ctx.groups.items():
-        if points[0].quantity != "bearing_temperature" or points[0].shaft.kind == "driver":
-            continue
-        kind = "thrust" if "/thrust/" in group else "journal"
+        if points[0].quantity == "bearing_temperature" and points[0].shaft.kind != "driver":
+            kind = "thrust" if "/thrust/" in group else "journal"
+            kinds.setdefault((kind, len(points) > 1), []).append(points)
+    for (kind, two), groups in kinds.items():
         why = ctx.why()
         limit_c = why.criterion("temperature.babbitt_limit")
         rate = why.criterion("temperature.rate_limit")
         alarm_c = why.criterion(f"temperature.{kind}_alarm")
         trip_c = why.criterion(f"temperature.{kind}_trip")
-        two = len(points) > 1
         answer = f"trip {min(trip_c, limit_c):g} by both, 2oo2" if two else "no trip on a single element"
         text = (
             f"{kind.capitalize()} bearing: alarm {alarm_c:g} degC by either element, {answer}. "
             f"Open, short or faster than {rate:g} K/s is a circuit fault."
         )
-        yield from _temperature_pair(
+        yield from _temperature_setpoints(
             ctx,
-            points,
+            groups,
             [Limit(f"temperature.{kind}_alarm", alarm_c)],
             [Limit(f"temperature.{kind}_trip", trip_c), Limit("temperature.babbitt_limit", limit_c)],
             why,
@@ -104,25 +106,27 @@ def bearing_temperatures(ctx: Context) -> Iterator[Item]:
 @rule(id="SET-TMP-020", title="Motor bearing temperature alarm", phase=Phase.SETPOINTS)
 def motor_bearings(ctx: Context) -> Iterator[Item]:
     """One element warns; a trip on it alone is the owner's choice."""
-    for points in ctx.groups.values():
-        if points[0].quantity != "bearing_temperature" or points[0].shaft.kind != "driver":
-            continue
-        why = ctx.why()
-        alarm_c = why.criterion("temperature.motor_bearing_alarm")
-        trip_c = why.criterion("temperature.motor_bearing_trip")
-        text = (
-            f"Motor bearing: alarm {alarm_c:g} degC; a trip at {trip_c:g} degC on one element is an option."
-        )
-        yield from _temperature_pair(
-            ctx,
-            points,
-            [Limit("temperature.motor_bearing_alarm", alarm_c)],
-            [Limit("temperature.motor_bearing_trip", trip_c)],
-            why,
-            text,
-            voting=None,
-            fault="",
-        )
+    groups = [
+        points
+        for points in ctx.groups.values()
+        if points[0].quantity == "bearing_temperature" and points[0].shaft.kind == "driver"
+    ]
+    if not groups:
+        return
+    why = ctx.why()
+    alarm_c = why.criterion("temperature.motor_bearing_alarm")
+    trip_c = why.criterion("temperature.motor_bearing_trip")
+    text = f"Motor bearing: alarm {alarm_c:g} degC; a trip at {trip_c:g} degC on one element is an option."
+    yield from _temperature_setpoints(
+        ctx,
+        groups,
+        [Limit("temperature.motor_bearing_alarm", alarm_c)],
+        [Limit("temperature.motor_bearing_trip", trip_c)],
+        why,
+        text,
+        voting=None,
+        fault="",
+    )
 
 
 @rule(id="SET-TMP-030", title="Motor winding temperature alarm and trip", phase=Phase.SETPOINTS)
@@ -141,22 +145,22 @@ def motor_windings(ctx: Context) -> Iterator[Item]:
         f"Winding, class {rise} rise: alarm {alarm_c:g}, trip {trip_c:g} degC; any one healthy element trips "
         "in the motor relay."
     )
-    items = list(
-        _temperature_pair(
-            ctx,
-            points,
-            [Limit(keys[0], alarm_c)],
-            [Limit(keys[1], trip_c)],
-            why,
-            text,
-            voting="1oo6",
-            fault="alarm; the faulted element leaves the vote",
-        )
+    yield from _temperature_setpoints(
+        ctx,
+        [points],
+        [Limit(keys[0], alarm_c)],
+        [Limit(keys[1], trip_c)],
+        why,
+        text,
+        voting="1oo6",
+        fault="alarm; the faulted element leaves the vote",
     )
-    yield from items
     if told is None:
+        why = ctx.why()
+        why.fact("driver.temperature_rise", None)
         note = "Temperature-rise class not told: B, the cooler one."
-        yield Assumption("driver.temperature_rise", "B", note, ("winding alarm and trip",), 0, ())
+        changes = ("winding alarm and trip",)
+        yield Assumption("driver.temperature_rise", "B", note, changes, 0, (why.say(note),))
 
 
 @rule(id="SET-OVS-010", title="Overspeed trip", phase=Phase.SETPOINTS)
@@ -183,8 +187,8 @@ def overspeed(ctx: Context) -> Iterator[Item]:
         governs = governing(limits)
         unit = ctx.units.speed
         reason = why.say(
-            f"Overspeed of {shaft.key}: trip at {governs.value:.6g} r/min by {governs.criterion}, 2oo3, no delay; "
-            "one faulted sensor alarms, two trip."
+            f"Overspeed of {shaft.key}: trip at {governs.value:.6g} r/min by {governs.criterion}, 2oo3, no "
+            "delay; one faulted sensor alarms, two trip."
         )
         trip = plain_setpoint(
             unit.down(governs.value),
@@ -198,5 +202,4 @@ def overspeed(ctx: Context) -> Iterator[Item]:
             group=group,
             on_circuit_fault="one faulted: alarm; two faulted: trip",
         )
-        for point in points:
-            yield Assign(point.key, "trip", trip, reason)
+        yield AssignAll(points, {"trip": trip}, reason)

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from msgspec.structs import replace
+
 from specapp.domain.proposal import Check, Measure, Multiplier, OpenPoint, Range
 from specapp.kernel.shaft_vibration import is_in_zone_speed_range, zone_boundaries_pp_um
-from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
+from specapp.rulebook.context import AssignAll, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.facts import TURBINES
 from specapp.rulebook.setpoint_values import (
@@ -20,7 +22,8 @@ from specapp.rulebook.setpoint_values import (
 )
 from specapp.rulebook.trace import Why
 
-Item = Assign | Check | OpenPoint
+Item = AssignAll | Check | OpenPoint
+Groups = list[tuple[str, list[PointDraft]]]
 UM_PER_MM = 1000.0
 # Floating-point noise must not put a setpoint that equals the acceptance limit on hold.
 NOISE = 1e-9
@@ -54,7 +57,8 @@ def radial_groups(ctx: Context) -> Iterator[tuple[str, list[PointDraft]]]:
 
 def _limits(shaft: Shaft, why: Why, *, clearance: bool) -> RadialLimits:
     """Return the candidates of one shaft and which of them govern."""
-    assert shaft.speed_rpm is not None and shaft.acceptance_um is not None
+    assert shaft.speed_rpm is not None
+    assert shaft.acceptance_um is not None
     limit_um = why.fact(f"{shaft.key}.acceptance_limit_um", shaft.acceptance_um)
     speed_rpm = why.fact(shaft.fact_path("speed"), shaft.speed_rpm)
     _, bc_um, cd_um = zone_boundaries_pp_um(speed_rpm)
@@ -98,7 +102,7 @@ def _clearance_limit(shaft: Shaft, why: Why, key: str) -> Limit:
 @rule(id="SET-RAD-010", title="Radial alarm and trip", phase=Phase.SETPOINTS)
 def radial_setpoints(ctx: Context) -> Iterator[Item]:
     """The tightest of test limit, standard zone and bearing clearance protects; none of them alone does."""
-    by_shaft: dict[str, list[tuple[str, list[PointDraft]]]] = {}
+    by_shaft: dict[str, Groups] = {}
     for group, points in radial_groups(ctx):
         shaft = points[0].shaft
         if shaft.kind != "driver" or shaft.told.kind in TURBINES:
@@ -119,8 +123,7 @@ def radial_setpoints(ctx: Context) -> Iterator[Item]:
                 "Turbine vibration setpoints are placeholders until the turbine maker's values are entered."
             )
             yield OpenPoint("setpoints/M/radial", "driver.kind", text, "maker", (reason,))
-        for group, points in groups:
-            yield from _group_setpoints(ctx, group, points, limits, delay_s, reason, status)
+        yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, status)
 
 
 @rule(id="SET-RAD-020", title="Radial alarm and trip of motor sleeve bearings", phase=Phase.SETPOINTS)
@@ -141,33 +144,31 @@ def motor_setpoints(ctx: Context) -> Iterator[Item]:
     limits = RadialLimits(alarm, (trip,), governs.value, trip_um, governs.criterion, trip.criterion, "")
     delay_s = class_delay_s(ctx, why)
     reason = why.say(f"Motor sleeve bearings: alarm {alarm[0].value:g}, trip {trip_um:g} um p-p, fixed.")
-    for group, points in groups:
-        yield from _group_setpoints(ctx, group, points, limits, delay_s, reason, "proposed")
+    yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, "proposed")
 
 
-def _group_setpoints(
+def _shaft_setpoints(
     ctx: Context,
-    group: str,
-    points: list[PointDraft],
+    groups: Groups,
     limits: RadialLimits,
     delay_s: float,
     reason: int,
     status: str,
 ) -> Iterator[Item]:
-    """Assign alarm, trip, multiplier and full scale to the points of one group."""
-    shaft = points[0].shaft
+    """Assign alarm, trip, multiplier and full scale to the groups of one shaft, which share them."""
+    shaft = groups[0][1][0].shaft
+    every = [point for _, points in groups for point in points]
     unit = ctx.units.displacement
     alarm, trip = unit.of(limits.alarm_um), unit.of(limits.trip_um)
     alarm_set, trip_set = rounded_pair(alarm, trip, unit)
     factor: float = 1.0
-    multiplier_items: list[Item] = []
     if shaft.kind == "pinion":
-        factor, multiplier_items = _multiplier(ctx, group, points, unit.canonical(trip_set))
-    yield from multiplier_items
-    signal, range_items = _full_scale(ctx, group, points, trip_set, factor)
+        factor, multiplier_items = _multiplier(ctx, groups, unit.canonical(trip_set))
+        yield from multiplier_items
+    signal, range_items = _full_scale(ctx, groups, trip_set, factor)
     yield from range_items
-    voting, fault, voting_reason = _vote(ctx, points)
-    transmitter = points[0].chain == "transmitter"
+    voting, fault, voting_reason = _vote(ctx, groups[0][1])
+    transmitter = every[0].chain == "transmitter"
     scale_v = ctx.criteria.value("probe.scale_factor") / UM_PER_MM
     floor_um = 0.0 if shaft.acceptance_um is None else shaft.acceptance_um - NOISE
 
@@ -198,12 +199,11 @@ def _group_setpoints(
         milliamps=milliamps(trip_set, signal) if transmitter else None,
         volts=volts(trip_set),
         voting=voting,
-        group=group,
         on_circuit_fault=fault,
     )
-    for point in points:
-        yield Assign(point.key, "alarm", alarm_setpoint, reason)
-        yield Assign(point.key, "trip", trip_setpoint, voting_reason)
+    yield AssignAll(every, {"alarm": alarm_setpoint}, reason)
+    for group, points in groups:
+        yield AssignAll(points, {"trip": replace(trip_setpoint, voting_group=group)}, voting_reason)
 
 
 def _vote(ctx: Context, points: list[PointDraft]) -> tuple[str, str, int]:
@@ -229,11 +229,9 @@ _FAULT = {
 }
 
 
-def _multiplier(
-    ctx: Context, group: str, points: list[PointDraft], trip_um: float
-) -> tuple[float, list[Item]]:
+def _multiplier(ctx: Context, groups: Groups, trip_um: float) -> tuple[float, list[Item]]:
     """Return the factor while starting and its items: multiplier, check, open point."""
-    shaft = points[0].shaft
+    shaft = groups[0][1][0].shaft
     entered = shaft.told.setpoint_multiplier
     critical_rpm = shaft.told.first_critical_speed
     crosses = critical_rpm is not None and shaft.speed_rpm is not None and critical_rpm < shaft.speed_rpm
@@ -255,16 +253,17 @@ def _multiplier(
         why.fact(shaft.fact_path("setpoint_multiplier"), entered)
         time_out_s = why.criterion("radial.multiplier_time_out")
         reason = why.say(
-            f"Setpoints of {group} times {factor:g} while starting, for {time_out_s:g} s at most."
+            f"Radial setpoints of {shaft.key} times {factor:g} while starting, for {time_out_s:g} s at most."
         )
         multiplier = Multiplier(factor, "start contact", Measure(time_out_s, "s"), (reason,))
-        items += [Assign(point.key, "multiplier", multiplier, reason) for point in points]
-        items.append(_multiplied_check(group, shaft, factor, trip_um, room_um, reason))
+        for group, points in groups:
+            items.append(AssignAll(points, {"multiplier": multiplier}, reason))
+            items.append(_multiplied_check(group, shaft, factor, trip_um, room_um, reason))
     return max(factor, 1.0), items
 
 
 def _proposed_factor(shaft: Shaft, why: Why, trip_um: float, room_um: float | None) -> float:
-    """Return the multiplier proposed without an entry: 2 where resonance is sharp and the clearance has room."""
+    """Return the factor proposed without an entry: 2 where resonance is sharp and the clearance has room."""
     sharpness = why.fact(shaft.fact_path("amplification_factor"), shaft.told.amplification_factor)
     threshold = why.criterion("radial.multiplier_amplification")
     factor = why.criterion("radial.multiplier_factor")
@@ -322,11 +321,9 @@ def _multiplied_check(
 _STEPS = {"monitor": 3, "transmitter": 5}
 
 
-def _full_scale(
-    ctx: Context, group: str, points: list[PointDraft], trip: float, factor: float
-) -> tuple[Range, list[Item]]:
+def _full_scale(ctx: Context, groups: Groups, trip: float, factor: float) -> tuple[Range, list[Item]]:
     """Return the first full scale that leaves room above the trip, with the check of it."""
-    chain = points[0].chain
+    chain = groups[0][1][0].chain
     unit = ctx.units.displacement.unit
     why = ctx.why()
     scales = [why.criterion(f"range.{chain}_{unit}_{step + 1}") for step in range(_STEPS[chain])]
@@ -343,20 +340,14 @@ def _full_scale(
         remedies = ("A transducer chain with a larger range.", "A lower multiplier or trip.")
     reason = why.say(text)
     signal = Range(Measure(0.0, unit), Measure(full, unit), "pp")
-    items: list[Item] = [Assign(point.key, "range", signal, reason) for point in points]
-    items.append(
-        Check(
-            "range.full_scale",
-            group,
-            "pass" if fitting else "fail",
-            Measure(full, unit),
-            Measure(needed, unit),
-            text,
-            remedies,
-            None,
-            (reason,),
+    result = "pass" if fitting else "fail"
+    measured, limit = Measure(full, unit), Measure(needed, unit)
+    items: list[Item] = []
+    for group, points in groups:
+        items.append(AssignAll(points, {"range": signal}, reason))
+        items.append(
+            Check("range.full_scale", group, result, measured, limit, text, remedies, None, (reason,))
         )
-    )
     return signal, items
 
 
