@@ -5,30 +5,20 @@ from __future__ import annotations
 from argparse import Namespace
 from collections.abc import Sequence
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
+from typing import cast
 
+from specapp.cli.answers import Wanted, check_status
 from specapp.cli.arguments import Arguments
-from specapp.cli.machine_lists import Told, is_list, read_description, told_machines
-from specapp.cli.progress import Progress
-from specapp.cli.results_folder import folder_name, folder_problem, write_results
-from specapp.cli.running import fault_line
-from specapp.cli.summary import fleet_line, summary
-from specapp.cli.terminal import (
-    DONE,
-    FAILED,
-    INPUT_ERROR,
-    PROGRAM_FAULT,
-    Refusal,
-    write_line,
-    write_out,
-    write_problems,
-)
+from specapp.cli.machine_lists import is_list, read_description
+from specapp.cli.results_folder import folder_problem, write_results
+from specapp.cli.summary import summary
+from specapp.cli.terminal import Refusal, write_out
 from specapp.criteria.loader import CriteriaSet
 from specapp.documents.options import Options
-from specapp.domain.context import ReadingContext
-from specapp.domain.machine import MachineDescription
-from specapp.domain.problems import InputErrors, Problem, shown
-from specapp.domain.proposal import Proposal, proposal_bytes
+from specapp.domain.problems import InputErrors, Problem
+from specapp.domain.proposal import proposal_bytes
 from specapp.domain.reading import read_machine
 from specapp.rulebook.proposing import criteria_in_force, propose_description, reading_context
 
@@ -48,7 +38,9 @@ def main(argv: Sequence[str]) -> int:
     if is_list(options.files):
         if problems:
             raise Refusal(problems)
-        return _Fleet(options, criteria).run()
+        wanted = Wanted(criteria, options.format == "text", options.display_units, options.strict)
+        # Imported only for a list, because of the libraries for working on several processors.
+        return cast(int, import_module("specapp.cli.fleet").propose_list(options.files, options.out, wanted))
     return _one(options, criteria, problems)
 
 
@@ -95,83 +87,4 @@ def _one(options: Namespace, criteria: CriteriaSet, problems: list[Problem]) -> 
         write_out(summary(proposal, options.display_units).encode("utf-8", "backslashreplace"))
     else:
         write_out(proposal_bytes(proposal, indent=True) + b"\n")
-    return _status(proposal, options)
-
-
-def _status(proposal: Proposal, options: Namespace) -> int:
-    failed = any(check.result == "fail" for check in proposal.checks)
-    return FAILED if options.strict and failed else DONE
-
-
-class _Fleet:
-    """A list of machines: each is read, proposed, written and forgotten before the next."""
-
-    def __init__(self, options: Namespace, criteria: CriteriaSet) -> None:
-        self._options = options
-        self._criteria = criteria
-        self._context: ReadingContext = reading_context(criteria)
-        self._documents = Options(display_units=options.display_units)
-        self._progress = Progress()
-        self._folders: dict[str, str] = {}
-
-    def run(self) -> int:
-        statuses = {DONE}
-        for done, (told, known) in enumerate(told_machines(self._options.files)):
-            self._progress.show(done, known)
-            statuses.add(self._machine(told))
-        self._progress.clear()
-        return max(statuses)
-
-    def _machine(self, told: Told) -> int:
-        try:
-            return self._proposed(told)
-        except (InputErrors, Refusal) as error:
-            self._progress.clear()
-            for problem in error.problems:
-                write_problems([problem], told.prefix(problem))
-            return INPUT_ERROR
-        except BrokenPipeError:
-            raise
-        except Exception as error:
-            # One machine on which the program fails must not cost the answers for all the others.
-            self._progress.clear()
-            write_line(f"{told.name}: {fault_line(error)}")
-            return PROGRAM_FAULT
-
-    def _proposed(self, told: Told) -> int:
-        proposal = propose_description(self._read(told), self._criteria)
-        if self._options.out is not None:
-            folder = self._own_folder(told, str(proposal.machine["tag"]))
-            write_results(proposal, folder, self._documents)
-        self._progress.clear()
-        if self._options.format == "text":
-            write_out(f"{fleet_line(proposal)}\n".encode("utf-8", "backslashreplace"))
-        else:
-            write_out(proposal_bytes(proposal) + b"\n")
-        return _status(proposal, self._options)
-
-    def _read(self, told: Told) -> MachineDescription:
-        problems = list(told.problems)
-        if told.document is None:
-            raise InputErrors(problems)
-        try:
-            machine = read_machine(told.document, self._context)
-        except InputErrors as error:
-            # A cell that could not be read leaves its field empty; that it is missing is no second problem.
-            refused = {problem.path for problem in problems}
-            problems += [problem for problem in error.problems if problem.path not in refused]
-            raise InputErrors(problems) from None
-        if problems:
-            raise InputErrors(problems)
-        return machine
-
-    def _own_folder(self, told: Told, tag: str) -> Path:
-        name = folder_name(tag)
-        # Without regard to capitals: some file systems take K-1 and k-1 for one folder.
-        taken = self._folders.get(name.casefold())
-        if taken is not None:
-            allowed = f"a tag whose results go to a folder of its own; {taken} has this one"
-            raise InputErrors([Problem("tag", shown(tag), allowed)])
-        self._folders[name.casefold()] = f"{told.name} (row {told.row.number})" if told.row else told.name
-        out: Path = self._options.out
-        return out / name
+    return check_status(proposal, options.strict)

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from importlib import import_module
-from pathlib import Path
-from traceback import extract_tb
 from typing import cast
 
-from specapp.cli.terminal import DONE, INPUT_ERROR, PROGRAM_FAULT, Refusal, write_line, write_problems
+from specapp.cli.terminal import (
+    DONE,
+    INPUT_ERROR,
+    PROGRAM_FAULT,
+    Refusal,
+    fault_line,
+    write_line,
+    write_problems,
+)
 from specapp.domain.problems import InputErrors
 
 # Modules by command: each is imported only when it is asked for, so that a command starts fast.
@@ -44,10 +50,3 @@ def main(argv: Sequence[str]) -> int:
         # The edge of the program: people get a line to report, never a traceback.
         write_line(fault_line(error))
         return PROGRAM_FAULT
-
-
-def fault_line(error: Exception) -> str:
-    """Return one line that says what went wrong in the program and where."""
-    frames = extract_tb(error.__traceback__)
-    place = f" in {Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else ""
-    return f"program: a fault of the program, not of the input{place}: {type(error).__name__}: {error}"

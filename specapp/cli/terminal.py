@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable
+from pathlib import Path
+from traceback import extract_tb
 from unicodedata import category
 
 from specapp.domain.problems import Problem
@@ -48,10 +50,10 @@ def _discard_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def write_problems(problems: Iterable[Problem], prefix: str = "") -> None:
+def write_problems(problems: Iterable[Problem]) -> None:
     """Write each problem on a line of its own to standard error."""
     for problem in problems:
-        write_line(f"{prefix}{problem.line()}")
+        write_line(problem.line())
 
 
 def write_line(text: str) -> None:
@@ -72,3 +74,10 @@ def _printable(char: str) -> str:
     if char.isprintable():
         return char
     return " " if category(char) == "Zs" else char.encode("unicode_escape").decode()
+
+
+def fault_line(error: Exception) -> str:
+    """Return one line that says what went wrong in the program and where."""
+    frames = extract_tb(error.__traceback__)
+    place = f" in {Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else ""
+    return f"program: a fault of the program, not of the input{place}: {type(error).__name__}: {error}"

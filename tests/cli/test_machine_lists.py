@@ -9,7 +9,7 @@ import sys
 import pytest
 from openpyxl import Workbook
 
-from specapp.cli import propose as command
+from specapp.cli import answers, fleet
 from specapp.cli.results_folder import folder_name
 from specapp.documents.registry import DOCUMENTS
 from tests.cli.conftest import MACHINES, ROOT
@@ -190,19 +190,46 @@ def test_a_tag_as_a_folder_leads_nowhere_else(tag, name):
 
 
 def test_the_program_failing_on_one_machine_costs_no_other(run, tmp_path, monkeypatch):
-    real = command.propose_description
+    real = answers.propose_description
 
     def fragile(machine, criteria):
         if machine.tag == "K-2":
             raise ZeroDivisionError("float division by zero")
         return real(machine, criteria)
 
-    monkeypatch.setattr(command, "propose_description", fragile)
+    monkeypatch.setattr(answers, "propose_description", fragile)
     ended = run("propose", csv(tmp_path / "list.csv", *(GOOD.format(tag=f"K-{n}") for n in (1, 2, 3))))
     assert ended.status == 3
     assert tags(ended) == ["K-1", "K-3"]
     (line,) = ended.lines
     assert "a fault of the program" in line
+
+
+def test_a_long_list_is_answered_by_several_processes_in_its_own_order(run, tmp_path, monkeypatch):
+    rows = [GOOD.format(tag=f"K-{number}") for number in range(1, 9)]
+    rows[2] = rows[2].replace("15600", "5 mm")
+    path = csv(tmp_path / "list.csv", *rows)
+    monkeypatch.setattr(fleet, "_processors", lambda: 1)
+    alone = run("propose", path)
+    monkeypatch.setattr(fleet, "_ALONE", 1)
+    monkeypatch.setattr(fleet, "_AHEAD", 1)
+    monkeypatch.setattr(fleet, "_processors", lambda: 2)
+    together = run("propose", path)
+    assert tags(together) == [f"K-{number}" for number in (1, 2, 4, 5, 6, 7, 8)]
+    assert (together.status, together.out, together.lines) == (2, alone.out, alone.lines)
+
+
+def test_results_of_several_processes_are_the_same_files(run, tmp_path, monkeypatch):
+    path = csv(tmp_path / "list.csv", *(GOOD.format(tag=f"K-{number}") for number in (1, 2, 3)))
+    assert run("propose", path, "--out", tmp_path / "alone").status == 0
+    monkeypatch.setattr(fleet, "_ALONE", 0)
+    monkeypatch.setattr(fleet, "_processors", lambda: 2)
+    assert run("propose", path, "--out", tmp_path / "together").status == 0
+    files = [file for file in sorted((tmp_path / "alone").rglob("*")) if file.is_file()]
+    assert len(files) == 3 * len(DOCUMENTS)
+    for file in files:
+        same = tmp_path / "together" / file.relative_to(tmp_path / "alone")
+        assert same.read_bytes() == file.read_bytes(), file
 
 
 def test_text_is_one_line_a_machine(run):
@@ -212,8 +239,9 @@ def test_text_is_one_line_a_machine(run):
     assert all(len(line) <= 100 for line in lines)
 
 
-def test_a_reader_who_leaves_early_is_no_error():
-    command_line = [sys.executable, "manage.py", "propose", *[str(MACHINES / "eight_stage.json")] * 3]
+@pytest.mark.parametrize("machines", [3, 40])
+def test_a_reader_who_leaves_early_is_no_error(machines):
+    command_line = [sys.executable, "manage.py", "propose", *[str(MACHINES / "eight_stage.json")] * machines]
     process = subprocess.Popen(command_line, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     process.stdout.read(10)
     process.stdout.close()
