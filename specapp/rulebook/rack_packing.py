@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -76,15 +75,18 @@ class Packing:
     def usable_spares(self, modules: Iterable[Module]) -> int:
         """Return the free channels that the casing with the most channels could still use."""
         modules = list(modules)
-        casings: Counter[str] = Counter()
+        casings: dict[str, int] = {}
         for module in modules:
             for taken in module.taken:
-                casings.update(taken)
+                for casing, count in taken.items():
+                    casings[casing] = casings.get(casing, 0) + count
         if not casings:
             return 0
-        casing = casings.most_common(1)[0][0]
+        casing = max(casings, key=lambda each: casings[each])
         total = 0
         for module in modules:
+            if module.free == 0:
+                continue
             rooms = [self.room(module, casing, index) for index in range(len(module.groups))]
             total += sum(rooms) if self.independent else max(rooms)
         return total
@@ -97,15 +99,15 @@ def pack_together(packing: Packing, modules: list[Module], signals: list[Signal]
     """
     size = len(signals)
     casing = signals[0].casing
-    new = packing.new_module()
-    for module in (*modules[start:], new):
+    for number in range(start, len(modules) + 1):
+        module = modules[number] if number < len(modules) else packing.new_module()
         if module.free < size:
             continue
         for index in range(len(module.groups)):
             if packing.room(module, casing, index) >= size:
                 module.put(index, signals)
-                if module is new:
-                    modules.append(new)
+                if number == len(modules):
+                    modules.append(module)
                 return
     # The group is larger than what one fault may take: its members go one by one.
     for signal in signals:
@@ -123,6 +125,8 @@ def pack_apart(packing: Packing, modules: list[Module], signals: list[Signal]) -
             if len(places) == len(signals):
                 break
             module = modules[number] if number < len(modules) else new
+            if module.free == 0:
+                continue
             casing = signals[len(places)].casing
             free = [i for i in range(len(module.groups)) if packing.room(module, casing, i)]
             if free:

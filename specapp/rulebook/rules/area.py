@@ -9,10 +9,10 @@ from specapp.domain.proposal import Assumption, Check, OpenPoint
 from specapp.kernel.area_classes import DIVISION_GROUPS, group_covers, temperature_class_limit_c
 from specapp.kernel.errors import MissingInput
 from specapp.rulebook.area_needs import Area, area_of
-from specapp.rulebook.context import Assign, Context
+from specapp.rulebook.context import AssignAll, Context
 from specapp.rulebook.registry import Phase, rule
 
-Item = Assign | Assumption | Check | OpenPoint | str
+Item = AssignAll | Assumption | Check | OpenPoint | str
 
 _HYDROGEN_CAS = "1333-74-0"
 
@@ -51,17 +51,15 @@ def marking_of_each_point(ctx: Context) -> Iterator[Item]:
         )
         missing = "gas_group" if not area.groups else "temperature_class"
         yield OpenPoint("area/marking", f"hazardous_area.{missing}", text, "owner", (reason,))
-    fields: list[tuple[str, object]] = [
-        ("zone", told.zone),
-        ("division", told.division),
-        ("equipment_protection_level", area.level),
-        ("protection", area.protection),
-        ("required_marking", area.marking),
-    ]
-    given = [(name, value) for name, value in fields if value is not None]
-    for key in ctx.points:
-        for name, value in given:
-            yield Assign(key, name, value, reason)
+    values = {
+        "zone": told.zone,
+        "division": told.division,
+        "equipment_protection_level": area.level,
+        "protection": area.protection,
+        "required_marking": area.marking,
+    }
+    given = {name: value for name, value in values.items() if value is not None}
+    yield AssignAll(list(ctx.points.values()), given, reason)
     if area.marking is not None:
         yield f"Junction boxes and accelerometers bear the marking of the points: {area.marking}."
     if area.associated_marking is not None:

@@ -72,17 +72,18 @@ def bill(ctx: Context) -> Iterator[BillLine]:
 
 
 def _count_points(ctx: Context, counted: _Count) -> None:
-    owners: dict[str, str] = {}
+    alike: dict[tuple[tuple[str, ...], bool], list[str]] = {}
     for point in ctx.points.values():
-        with_turbine = is_turbine_overspeed(ctx, point)
-        for item in point_items(point):
+        alike.setdefault((point_items(point), is_turbine_overspeed(ctx, point)), []).append(point.key)
+    for (items, with_turbine), keys in alike.items():
+        for item in items:
             link = ITEMS[item].link
-            owner = owners.setdefault(link, owner_of(ctx, link))
-            if with_turbine and link == "probe":
-                owner = MACHINE_MAKER
-            counted.add(item, owner, 1, (point.key,))
-        if ctx.process and ctx.criticality == "critical" and is_sealed_probe(point):
-            counted.add("installed_spare_probe", owner_of(ctx, "probe"), 1, (point.key,))
+            owner = MACHINE_MAKER if with_turbine and link == "probe" else owner_of(ctx, link)
+            counted.add(item, owner, len(keys), keys)
+    if ctx.process and ctx.criticality == "critical":
+        sealed = [point.key for point in ctx.points.values() if is_sealed_probe(point)]
+        if sealed:
+            counted.add("installed_spare_probe", owner_of(ctx, "probe"), len(sealed), sealed)
 
 
 def _count_hardware(ctx: Context, counted: _Count) -> None:

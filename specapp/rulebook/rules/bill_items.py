@@ -13,6 +13,7 @@ NEVER = "never"
 
 # Electrical length of a system less the lead of the probe itself names the extension cable.
 _EXTENSION_CABLE = {5.0: "extension_cable_4m", 9.0: "extension_cable_8m"}
+_PROBE = {8.0: "proximity_probe_8mm", 5.0: "proximity_probe_5mm"}
 _TRANSMITTER = {"radial_vibration": "vibration_transmitter", "axial_position": "position_transmitter"}
 
 
@@ -87,10 +88,6 @@ def point_items(point: PointDraft) -> tuple[str, ...]:
     electronics = "oscillator_demodulator"
     if point.chain == "transmitter":
         electronics = _TRANSMITTER[point.quantity]
-    items = (
-        f"proximity_probe_{transducer.tip.value:g}mm",
-        "probe_holder",
-        _EXTENSION_CABLE[transducer.system_length.value],
-        electronics,
-    )
+    cable = _EXTENSION_CABLE[transducer.system_length.value]
+    items = (_PROBE[transducer.tip.value], "probe_holder", cable, electronics)
     return (*items, "feed_through") if is_sealed_probe(point) else items

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from specapp.domain.proposal import JunctionBox
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.context import AssignAll, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.wiring import cable_kind
 
@@ -44,7 +44,7 @@ def _side(group: list[PointDraft]) -> int | None:
 
 
 @rule(id="ARC-BOX-010", title="Junction boxes", phase=Phase.ARCHITECTURE)
-def junction_boxes(ctx: Context) -> Iterator[JunctionBox | Assign]:
+def junction_boxes(ctx: Context) -> Iterator[JunctionBox | AssignAll]:
     """Short probe leads end at the machine; boxes by casing, side and kind keep work on one from another."""
     kinds: dict[tuple[str, str, bool], list[list[PointDraft]]] = {}
     for group in ctx.groups.values():
@@ -59,7 +59,7 @@ def junction_boxes(ctx: Context) -> Iterator[JunctionBox | Assign]:
             yield from _box(ctx, f"JB-{number}", casing, purpose, box)
 
 
-def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterator[JunctionBox | Assign]:
+def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterator[JunctionBox | AssignAll]:
     why = ctx.why()
     positions = int(why.criterion("box.positions"))
     share = why.criterion("box.spare_terminal_percent") / _PERCENT
@@ -72,8 +72,7 @@ def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterat
     )
     keys = tuple(point.key for point in box.points)
     yield JunctionBox(key, keys, positions, purpose, casing, box.side, terminals, spare)
-    for point in keys:
-        yield Assign(point, "junction_box", key, reason)
+    yield AssignAll(box.points, {"junction_box": key}, reason)
 
 
 def _filled(groups: list[list[PointDraft]], positions: int) -> list[_Box]:
@@ -88,14 +87,11 @@ def _filled(groups: list[list[PointDraft]], positions: int) -> list[_Box]:
     for group in sorted(groups, key=lambda each: _side(each) or math.inf):
         parts = [group] if len(group) <= positions else [[point] for point in group]
         for part in parts:
-            side = _side(part)
-            fitting = (
-                box
-                for box in boxes
-                if len(box.points) + len(part) <= positions and (side is None or box.side == side)
-            )
-            box = next(fitting, None)
-            if box is None:
+            side, most = _side(part), positions - len(part)
+            for box in boxes:
+                if len(box.points) <= most and (side is None or box.side == side):
+                    break
+            else:
                 box = _Box(side or 1)
                 boxes.append(box)
             box.points.extend(part)

@@ -161,12 +161,11 @@ def trips_and_relays(ctx: Context) -> Iterator[Line]:
 def owners(ctx: Context) -> Iterator[Line]:
     """A link with no owner is nobody's job, one with two is an argument."""
     listed = Counter(item.link for item in ctx.responsibility)
-    present: dict[str, None] = {}
+    present: set[str] = set()
     unowned = 0
     for point in ctx.points.values():
-        for link in links_of(point):
-            present[link] = None
-            unowned += not point.supplied_by.get(link)
-    yield _nothing(
-        "links of the chain without exactly one owner", sum(listed[link] != 1 for link in present) + unowned
-    )
+        links = links_of(point)
+        present.update(links)
+        unowned += sum(not point.supplied_by.get(link) for link in links)
+    wrong = sum(listed[link] != 1 for link in present) + unowned
+    yield _nothing("links of the chain without exactly one owner", wrong)

@@ -64,21 +64,24 @@ def causes(ctx: Context) -> Iterator[Cause]:
         if awaits_maker(first):
             continue
         place = acts_in(first, racks)
-        for level in _levels(group):
+        relayed = first.chain in ("monitor", "overspeed_system")
+        points = tuple(group)
+        for level in _levels(first):
             purpose = relay = None
-            if first.chain in ("monitor", "overspeed_system"):
+            if relayed:
                 purpose = level if level != TRIP else _TRIP_PURPOSE[first.quantity]
                 relay = f"{place}/{purpose}"
-            yield Cause(key, tuple(group), level, place, purpose, relay)
+            yield Cause(key, points, level, place, purpose, relay)
 
 
-def _levels(group: list[PointDraft]) -> Iterator[str]:
-    if any(point.alarm is not None for point in group):
+def _levels(point: PointDraft) -> Iterator[str]:
+    """Return the levels of a point's voting group; its legs have their setpoints in common."""
+    if point.alarm is not None:
         yield ALARM
-    if any(point.trip is not None for point in group):
+    if point.trip is not None:
         yield TRIP
     # A bare phase reference wired past any monitor has nothing that could notice its fault.
-    if group[0].chain != "direct" or group[0].quantity != "phase_reference":
+    if point.chain != "direct" or point.quantity != "phase_reference":
         yield CIRCUIT_FAULT
 
 

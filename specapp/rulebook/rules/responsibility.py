@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 
 from specapp.domain.proposal import Assumption, OpenPoint, Responsibility
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.context import AssignAll, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.bill_items import is_sealed_probe
 from specapp.rulebook.rules.facts import TURBINES
@@ -63,29 +64,40 @@ def is_turbine_overspeed(ctx: Context, point: PointDraft) -> bool:
 def links_of(point: PointDraft) -> tuple[str, ...]:
     """Return the links of one point's chain, from the shaft to the shutdown system."""
     transducer = point.transducer
+    return _links(
+        transducer is not None and transducer.type == "proximity_probe",
+        is_sealed_probe(point),
+        point.chain,
+        point.protection in INTRINSICALLY_SAFE,
+        point.trip is not None,
+    )
+
+
+@cache
+def _links(proximity: bool, sealed: bool, chain: str, isolated: bool, trips: bool) -> tuple[str, ...]:
     links = ["probe"]
-    if transducer is not None and transducer.type == "proximity_probe":
-        if is_sealed_probe(point):
+    if proximity:
+        if sealed:
             links.append("feed_through")
         links.append("extension_cable")
-        links.append("transmitter" if point.chain == "transmitter" else "oscillator_demodulator")
-    links.append("junction_box")
-    links.append("field_cable")
-    if point.protection in INTRINSICALLY_SAFE:
+        links.append("transmitter" if chain == "transmitter" else "oscillator_demodulator")
+    links += ["junction_box", "field_cable"]
+    if isolated:
         links.append("isolator")
-    if point.chain in ("monitor", "overspeed_system"):
+    if chain in ("monitor", "overspeed_system"):
         links.append("monitor")
-    if point.trip is not None:
+    if trips:
         links.append("shutdown_system")
-    links.append("installation")
-    return tuple(links)
+    return (*links, "installation")
 
 
 @rule(id="RSP-LNK-010", title="Owner of each link", phase=Phase.BILL)
-def owners(ctx: Context) -> Iterator[Responsibility | Assign | Assumption | OpenPoint]:
+def owners(ctx: Context) -> Iterator[Responsibility | AssignAll | Assumption | OpenPoint]:
     """What nobody supplies is missed on site; what two supply is paid twice."""
-    chains = {key: links_of(point) for key, point in ctx.points.items()}
-    present = {link for links in chains.values() for link in links}
+    chains: dict[tuple[tuple[str, ...], bool], list[PointDraft]] = {}
+    for point in ctx.points.values():
+        chains.setdefault((links_of(point), is_turbine_overspeed(ctx, point)), []).append(point)
+    present = {link for links, _ in chains for link in links}
     why = ctx.why()
     assumed: list[str] = []
     for link, default in DEFAULT_OWNERS.items():
@@ -100,17 +112,12 @@ def owners(ctx: Context) -> Iterator[Responsibility | Assign | Assumption | Open
         elif told is not None:
             text = f"{_LINK_TEXT[link]}: none in this machine"
             yield Responsibility(link, told, False, text)
-    made: dict[tuple[tuple[str, ...], bool], dict[str, str]] = {}
-    for key, links in chains.items():
-        with_turbine = is_turbine_overspeed(ctx, ctx.points[key])
-        owned = made.get((links, with_turbine))
-        if owned is None:
-            owned = {link: owner_of(ctx, link) for link in links}
-            if with_turbine:
-                # The turbine maker supplies the whole group; among the owners that is the machine's maker.
-                owned |= dict.fromkeys(("probe", "monitor"), MACHINE_MAKER)
-            made[(links, with_turbine)] = owned
-        yield Assign(key, "supplied_by", owned)
+    for (links, with_turbine), points in chains.items():
+        owned = {link: owner_of(ctx, link) for link in links}
+        if with_turbine:
+            # The turbine maker supplies the whole group; among the owners that is the machine's maker.
+            owned |= dict.fromkeys(("probe", "monitor"), MACHINE_MAKER)
+        yield AssignAll(points, {"supplied_by": owned})
     if assumed:
         text = f"Supply not told: {', '.join(assumed)}."
         changes = ("supplied_by of the points", "bill of materials")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from specapp.domain.proposal import Check
-from specapp.rulebook.context import Assign, Context, PointDraft
+from specapp.rulebook.context import AssignAll, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 
 _LETTERS = {
@@ -88,7 +88,7 @@ def _dashed(ctx: Context) -> frozenset[str]:
     edition="2009",
     status="published",
 )
-def tags(ctx: Context) -> Iterator[Assign]:
+def tags(ctx: Context) -> Iterator[AssignAll]:
     """One name on drawing, cable, channel and screen lets people talk about the same probe."""
     why = ctx.why()
     number = _number(why.fact("tag", ctx.machine.tag))
@@ -106,10 +106,10 @@ def tags(ctx: Context) -> Iterator[Assign]:
     by_train = {train: f"{middle}{_joined(machine.machine, train)}" for train in trains}
     for key, point in ctx.points.items():
         letters = f"{prefix}{_LETTERS[point.quantity][point.chain == 'transmitter']}"
-        yield Assign(key, "tag", f"{letters}{middle}-{places[key]}", reason)
+        values: dict[str, object] = {"tag": f"{letters}{middle}-{places[key]}"}
         if trains:
-            named = {train: f"{letters}{text}-{places[key]}" for train, text in by_train.items()}
-            yield Assign(key, "tags", named, reason)
+            values["tags"] = {train: f"{letters}{text}-{places[key]}" for train, text in by_train.items()}
+        yield AssignAll((point,), values, reason)
 
 
 def _joined(machine: str, train: str) -> str:
