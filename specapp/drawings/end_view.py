@@ -64,21 +64,28 @@ def _apart(one: float, other: float) -> float:
 
 def end_view(train: Train, left: float, top: float) -> tuple[tuple[Shape, ...], float]:
     """Return the view, WIDTH mm wide from the given corner, and its lower edge."""
-    centre_x = left + WIDTH / 2
-    above, below = _extent(_placed(train, 0.0, 0.0))
-    columns = _columns(train, _placed(train, 0.0, 0.0))
+    about_axis = _placed(train)
+    above, below = _extent(about_axis)
+    columns = _columns(about_axis)
     height = max(above + below, *(sum(_label_height(train, one) for one in column) for column in columns))
-    centre_y = top + above
-    placed = _placed(train, centre_x, centre_y)
+    centre = (left + WIDTH / 2, top + above)
+    placed = [_moved(one, centre) for one in about_axis]
     occupied = Occupied(left + WIDTH, top + height)
-    labels = _labels(train, left, top, height)
+    labels: list[Group] = []
+    for number, column in enumerate(columns):
+        members = [_moved(one, centre) for one in column]
+        labels += _labels(train, members, placed, left, (top, top + height), right_side=number == 1)
     for group in labels:
         for part in group.shapes:
             if isinstance(part, Text):
                 occupied.take(text_box(part))
-    gear = _bull_gear(train, centre_x, centre_y, occupied)
-    pinions = [_pinion(train, one, (centre_x, centre_y), occupied) for one in placed]
+    gear = _bull_gear(train, *centre, occupied)
+    pinions = [_pinion(train, one, centre, occupied) for one in placed]
     return (gear, *pinions, *labels), top + height
+
+
+def _moved(one: _Placed, by: tuple[float, float]) -> _Placed:
+    return replace(one, x=one.x + by[0], y=one.y + by[1])
 
 
 def _extent(placed: list[_Placed]) -> tuple[float, float]:
@@ -88,7 +95,8 @@ def _extent(placed: list[_Placed]) -> tuple[float, float]:
     return above + 3, below + 3
 
 
-def _placed(train: Train, centre_x: float, centre_y: float) -> list[_Placed]:
+def _placed(train: Train) -> list[_Placed]:
+    """Return the pinions about the bull gear's axis at (0, 0)."""
     angles = pinion_angles(train)
     centres: dict[str, tuple[float, float, float]] = {}
     for pinion in train.pinions:
@@ -97,7 +105,7 @@ def _placed(train: Train, centre_x: float, centre_y: float) -> list[_Placed]:
         radius = min(max(_GEAR_RADIUS / ratio, _SMALLEST_PINION), 4.0)
         ux, uy = direction(angles[pinion.name])
         reach = _GEAR_RADIUS + radius
-        centres[pinion.name] = (centre_x + ux * reach, centre_y + uy * reach, radius)
+        centres[pinion.name] = (ux * reach, uy * reach, radius)
     placed = []
     for name, (x, y, radius) in centres.items():
         nearest = min(
@@ -184,7 +192,7 @@ def _probes(
     return shapes
 
 
-def _columns(train: Train, placed: list[_Placed]) -> tuple[list[_Placed], list[_Placed]]:
+def _columns(placed: list[_Placed]) -> tuple[list[_Placed], list[_Placed]]:
     """Share the labels between the left and the right of the view (gear axis at x = 0)."""
     columns: tuple[list[_Placed], list[_Placed]] = ([], [])
     for one in placed:
@@ -200,19 +208,22 @@ def _label_height(train: Train, one: _Placed) -> float:
     return len(_facts(train, one.name)) * _LINE_HEIGHT + 2.5
 
 
-def _labels(train: Train, left: float, top: float, height: float) -> list[Group]:
-    centre_x = left + WIDTH / 2
-    above, _ = _extent(_placed(train, 0.0, 0.0))
-    groups = []
-    for number, members in enumerate(_columns(train, _placed(train, 0.0, 0.0))):
-        ordered = sorted(members, key=lambda one: (_wanted_y(one), one.name))
-        heights = [_label_height(train, one) for one in ordered]
-        wanted = [top + above + _wanted_y(one) for one in ordered]
-        for one, middle in zip(ordered, spread(wanted, heights, top, top + height), strict=True):
-            at = replace(one, x=one.x + centre_x, y=one.y + top + above)
-            rings = [replace(p, x=p.x + centre_x, y=p.y + top + above) for p in _placed(train, 0.0, 0.0)]
-            groups.append(_label(at, _facts(train, one.name), middle, left, number == 1, rings))
-    return groups
+def _labels(
+    train: Train,
+    members: list[_Placed],
+    rings: list[_Placed],
+    left: float,
+    room: tuple[float, float],
+    *,
+    right_side: bool,
+) -> list[Group]:
+    ordered = sorted(members, key=lambda one: (_wanted_y(one), one.name))
+    heights = [_label_height(train, one) for one in ordered]
+    middles = spread([_wanted_y(one) for one in ordered], heights, *room)
+    return [
+        _label(one, _facts(train, one.name), middle, left, right_side, rings)
+        for one, middle in zip(ordered, middles, strict=True)
+    ]
 
 
 def _wanted_y(one: _Placed) -> float:

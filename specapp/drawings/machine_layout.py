@@ -236,16 +236,14 @@ def _list_rows(positions: tuple[Position, ...]) -> list[tuple[Position, str, str
 def _list_row(
     position: Position, key: str, legs: str, x: float, y: float, width: float, size: float
 ) -> Group:
-    return Group(
-        position.key,
-        position.label,
-        (
-            Text(x + 5, y, str(position.number), size, "end"),
-            Text(x + 7, y, shortened(key, size, width - 28), size),
-            Text(x + width, y, shortened(legs, size, 20), size, "end"),
-            Line(x, y + 1.1, x + width, y + 1.1, "hair"),
-        ),
-    )
+    shapes: list[Shape] = [
+        Text(x + 5, y, str(position.number), size, "end"),
+        Text(x + 7, y, shortened(key, size, width - 28), size),
+        Line(x, y + 1.1, x + width, y + 1.1, "hair"),
+    ]
+    if legs:
+        shapes.append(Text(x + width, y, shortened(legs, size, 20), size, "end"))
+    return Group(position.key, position.label, tuple(shapes))
 
 
 def _list(positions: tuple[Position, ...], x: float, top: float, width: float) -> tuple[list[Shape], float]:

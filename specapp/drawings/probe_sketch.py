@@ -8,6 +8,7 @@ from typing import Any
 
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Check, Point, Proposal
+from specapp.drawings.lettering import Letters
 from specapp.drawings.scene import Circle, Group, Line, Polyline, Rect, Scene, SceneTable, Shape, Text
 from specapp.drawings.symbols import arrow_head, direction
 from specapp.drawings.text_extent import wrapped
@@ -66,10 +67,12 @@ def probe_sketch_scene(proposal: Proposal, key: str) -> Scene | None:
     if position.quantity == "axial_position":
         shapes, y = _axial_view(facts, _MARGIN)
     else:
-        shapes, y = _cross_section(facts, _MARGIN)
+        letters = Letters(WIDTH)
+        shapes, y = _cross_section(facts, _MARGIN, letters)
         if position.quantity == "radial_vibration":
-            side, y = _side_view(facts, y + 4)
+            side, y = _side_view(facts, y + 4, letters)
             shapes += side
+        shapes += letters.shapes
     y += 4
     words: list[Shape] = []
     for note in notes:
@@ -180,7 +183,7 @@ def _scale(facts: _Facts) -> float:
     return min(2.0, (WIDTH - 2 * _MARGIN) / (left + right), _LARGEST / (up + down))
 
 
-def _cross_section(facts: _Facts, top: float) -> tuple[list[Shape], float]:
+def _cross_section(facts: _Facts, top: float, letters: Letters) -> tuple[list[Shape], float]:
     scale = _scale(facts)
     radius = (facts.diameter or _NOMINAL_DIAMETER_MM) / 2 * scale
     left, right, up, down = (reach * scale for reach in _reaches(facts))
@@ -193,29 +196,31 @@ def _cross_section(facts: _Facts, top: float) -> tuple[list[Shape], float]:
     if facts.notch:
         width, depth = (value * scale for value in facts.notch)
         shapes.append(Rect(x - width / 2, y - radius - 0.3, width, depth + 0.3, fill="paper"))
-        shapes += _lettered(x + width / 2 + 3, y - radius + depth + 3, "n")
+        letters.add(x + width / 2 + 3, y - radius + depth + 3, "n")
     tips = []
     for index, (letter, angle) in enumerate(facts.probes):
-        shapes += _tip(facts, letter, angle, (x, y), radius, scale, first=index == 0)
+        shapes += _tip(facts, angle, (x, y), radius, scale, letters if index == 0 else None)
+        end = radius + (facts.gap + _BODY_MM) * scale + 3
+        if letter:
+            letters.add(x + direction(angle)[0] * end, y + direction(angle)[1] * end, letter, 3.4)
         ux, uy = direction(angle)
         face = radius + facts.gap * scale
         tips.append((x + ux * face, y + uy * face))
     if len(tips) == 2:
-        shapes += _dimension(tips[0], tips[1], "s")
-    shapes += _lettered(x - radius * 0.5, y + radius * 0.5, "D")
-    shapes += _ruler(scale, facts, y + down + 1)
+        shapes.append(Line(*tips[0], *tips[1]))
+        letters.add((tips[0][0] + tips[1][0]) / 2, (tips[0][1] + tips[1][1]) / 2, "s")
+    letters.add(x - radius * 0.5, y + radius * 0.5, "D")
+    shapes += _ruler(scale, facts, y + down + 1, letters)
     return shapes, y + down + 8
 
 
 def _tip(
     facts: _Facts,
-    letter: str,
     angle: float,
     centre: tuple[float, float],
     radius: float,
     scale: float,
-    *,
-    first: bool,
+    letters: Letters | None,
 ) -> list[Shape]:
     """A probe at its gap, the wanted metal-free space dashed, the told metal hatched beside it."""
     ux, uy = direction(angle)
@@ -241,45 +246,31 @@ def _tip(
         outer = half + facts.free_wanted * scale
         space = block(face, face + (facts.tip + 4) * scale, -outer, outer)
         shapes.append(Polyline(space, closed=True, line="dash"))
-        if first:
-            fx, fy = corner(face + (facts.tip + 2) * scale, half + facts.free_wanted * scale / 2)
-            shapes += _lettered(fx, fy, "f")
+        if letters:
+            letters.add(*corner(face + (facts.tip + 2) * scale, half + facts.free_wanted * scale / 2), "f")
     shapes.append(Polyline(block(face, face + tip_length, -half, half), closed=True, fill="ink"))
     body = block(face + tip_length, body_end, -half * 1.1, half * 1.1)
     shapes.append(Polyline(body, closed=True, fill="paper"))
-    if first:
-        tx, ty = corner((face + tip_length + body_end) / 2, 0.0)
-        shapes.append(Text(tx, ty + 1.1, "t", _TEXT, "middle", "bold"))
-    lx, ly = corner(body_end + 3, 0.0)
-    if letter:
-        shapes.append(Text(lx, ly + 1.1, letter, 3.4, "middle", "bold"))
+    if letters:
+        letters.add(*corner((face + tip_length + body_end) / 2, 0.0), "t")
     return shapes
 
 
-def _dimension(start: tuple[float, float], end: tuple[float, float], letter: str) -> list[Shape]:
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    return [Line(*start, *end, "thin"), *_lettered(middle[0], middle[1], letter)]
-
-
-def _lettered(x: float, y: float, letter: str) -> list[Shape]:
-    return [Circle(x, y, 2.1, fill="paper", line="none"), Text(x, y + 1.1, letter, _TEXT, "middle", "bold")]
-
-
-def _ruler(scale: float, facts: _Facts, y: float) -> list[Shape]:
+def _ruler(scale: float, facts: _Facts, y: float, letters: Letters) -> list[Shape]:
     """Ten real millimetres, or the remark that the picture is not to scale."""
     if facts.diameter is None:
-        return [Text(_MARGIN, y + 4, "not to scale", _TEXT)]
+        return [letters.keep_clear(Text(_MARGIN, y + 4, "not to scale", _TEXT))]
     length = 10 * scale
     x = _MARGIN
     return [
         Line(x, y + 3, x + length, y + 3),
         Line(x, y + 1.8, x, y + 4.2),
         Line(x + length, y + 1.8, x + length, y + 4.2),
-        Text(x + length + 2, y + 4, with_unit(10, "mm"), _TEXT),
+        letters.keep_clear(Text(x + length + 2, y + 4, with_unit(10, "mm"), _TEXT)),
     ]
 
 
-def _side_view(facts: _Facts, top: float) -> tuple[list[Shape], float]:
+def _side_view(facts: _Facts, top: float, letters: Letters) -> tuple[list[Shape], float]:
     """The shaft from the side with its probe track under the tip."""
     scale = _scale(facts)
     radius = (facts.diameter or _NOMINAL_DIAMETER_MM) / 2 * scale
@@ -314,8 +305,8 @@ def _side_view(facts: _Facts, top: float) -> tuple[list[Shape], float]:
         Line(x - half_track, dimension_y, x + half_track, dimension_y),
         arrow_head(x - half_track, dimension_y, 270.0),
         arrow_head(x + half_track, dimension_y, 90.0),
-        *_lettered(x, dimension_y, "w"),
     ]
+    letters.add(x, dimension_y, "w")
     return shapes, dimension_y + 3
 
 

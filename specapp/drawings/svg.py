@@ -32,6 +32,9 @@ PAPER = "#ffffff"
 _FONT = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif"
 # Characters that XML 1.0 forbids even when escaped.
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_ENTITIES = str.maketrans(
+    {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;", "\t": " ", "\n": " ", "\r": " "}
+)
 _NOT_SLUG = re.compile(r"[^A-Za-z0-9]+")
 
 Link = Callable[[str], str | None]
@@ -48,10 +51,9 @@ def svg_text(scene: Scene, *, link: Link | None = None) -> str:
 
 def escaped(text: str) -> str:
     """Return text safe between tags and in double-quoted attributes of XML and HTML."""
-    text = _FORBIDDEN.sub("\ufffd", text)
-    for mark, entity in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;"), ("'", "&#39;")):
-        text = text.replace(mark, entity)
-    return text.replace("\t", " ").replace("\n", " ").replace("\r", " ")
+    if not text.isprintable():
+        text = _FORBIDDEN.sub("\ufffd", text)
+    return text.translate(_ENTITIES)
 
 
 def slug(text: str) -> str:
@@ -60,8 +62,8 @@ def slug(text: str) -> str:
 
 
 def _number(value: float) -> str:
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    text = repr(round(float(value), 2)).removesuffix(".0")
+    return "0" if text == "-0" else text
 
 
 class _Painter:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, radians, sin
 
 from specapp.drawings.scene import Text
@@ -58,6 +59,7 @@ def _advance(character: str) -> int:
     return _OTHER
 
 
+@lru_cache(maxsize=8192)
 def text_width_mm(text: str, size_mm: float, *, bold: bool = False) -> float:
     """Return the estimated width of one line of text."""
     width = sum(_advance(character) for character in text) * size_mm / 1000

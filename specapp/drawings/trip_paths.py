@@ -116,8 +116,9 @@ def _caption(proposal: Proposal, path: str) -> Caption:
 def _row(key: str, name: str, note: str, xs: list[float], y: float) -> Group:
     shapes: list[Shape] = [
         Text(_MARGIN, y, shortened(name, _TEXT, _NAMES - 18), _TEXT),
-        Text(_MARGIN + _NAMES - 4, y, shortened(note, _TEXT, 13), _TEXT, "end"),
     ]
+    if note:
+        shapes.append(Text(_MARGIN + _NAMES - 4, y, shortened(note, _TEXT, 13), _TEXT, "end"))
     if xs:
         shapes.append(Line(_MARGIN + _NAMES - 2, y - 1, max(xs), y - 1, "hair"))
     shapes += [Circle(x, y - 1, _DOT, fill="ink", line="none") for x in xs]

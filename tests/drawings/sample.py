@@ -20,7 +20,6 @@ from specapp.domain.proposal import (
     Interface,
     JunctionBox,
     Measure,
-    Multiplier,
     Point,
     ProcessProtection,
     Proposal,
@@ -58,15 +57,36 @@ def setpoint(
         Candidate("radial.alarm_clearance", None, unit, "pinions[0].journal_diameter"),
     )
     return Setpoint(
-        value, unit, value, Measure(1.0, "s"), "radial.alarm_multiple", "hold" if hold else "proposed",
-        low, None, None, None, None, candidates, (), "1oo2", group, True, None,
-    )  # fmt: skip
+        value,
+        unit,
+        value,
+        Measure(1.0, "s"),
+        "radial.alarm_multiple",
+        "hold" if hold else "proposed",
+        low,
+        None,
+        None,
+        None,
+        None,
+        candidates,
+        (),
+        "1oo2",
+        group,
+        True,
+        None,
+    )
 
 
 def point(
-    key: str, quantity: str, *, tag: str = "4410", angle: float | None = None, stage: int | None = None,
-    chain: str = "monitor", box: str | None = "JB-1",
-) -> Point:  # fmt: skip
+    key: str,
+    quantity: str,
+    *,
+    tag: str = "4410",
+    angle: float | None = None,
+    stage: int | None = None,
+    chain: str = "monitor",
+    box: str | None = "JB-1",
+) -> Point:
     parts = key.split("/")
     shaft = "M" if parts[0].startswith("M") else parts[0]
     bearing = next((part for part in parts[:2] if part[:1] in "MBP" and part not in (shaft, "BG")), None)
@@ -92,15 +112,31 @@ def point(
     elif quantity == "casing_vibration":
         alarm = setpoint(4.5, "mm/s", group)
         span = Range(Measure(0.0, "mm/s"), Measure(25.0, "mm/s"), "rms")
-    suffix = "".join(parts).replace(shaft, "", 1) if False else "-".join(parts)
+    full_tag = f"{_LETTERS[quantity]}-{tag}-{'-'.join(parts)}"
+    band = "4 Hz to 4 kHz" if probe else None
+    system = Measure(5.0, "m") if probe else None
     return Point(
-        key, f"{_LETTERS[quantity]}-{tag}-{suffix}", {"": f"{_LETTERS[quantity]}-{tag}-{suffix}"}, key, quantity, shaft,
-        bearing, stage, direction, None if angle is None else Measure(angle, "deg"),
-        Transducer(kind, Measure(8.0, "mm") if probe else None, Measure(5.0, "m") if probe else None, None, "4 Hz to 4 kHz" if probe else None, ""),
-        chain, span, Setpoints(alarm, trip), None, (), group,
+        key,
+        full_tag,
+        {"": full_tag},
+        key,
+        quantity,
+        shaft,
+        bearing,
+        stage,
+        direction,
+        None if angle is None else Measure(angle, "deg"),
+        Transducer(kind, Measure(8.0, "mm") if probe else None, system, None, band, ""),
+        chain,
+        span,
+        Setpoints(alarm, trip),
+        None,
+        (),
+        group,
         Installation(2, None, "Gc", "ec", "Ex ec IIB T3 Gc", "", None, box, None, ()),
-        {"probe": "machine_maker", "monitor": "system_supplier"}, (),
-    )  # fmt: skip
+        {"probe": "machine_maker", "monitor": "system_supplier"},
+        (),
+    )
 
 
 def shaft_points(
@@ -141,10 +177,18 @@ def shaft_points(
 
 
 def sample_proposal(
-    pinions: int = 2, *, stages: int | None = None, tag: str = "K-4410", full: bool = True, driver: bool = True,
-    angles: Sequence[float] | None = None, ratios: Sequence[float] | None = None, input_pinion: bool = False,
-    names: Sequence[str] = (), hold: bool = False,
-) -> Proposal:  # fmt: skip
+    pinions: int = 2,
+    *,
+    stages: int | None = None,
+    tag: str = "K-4410",
+    full: bool = True,
+    driver: bool = True,
+    angles: Sequence[float] | None = None,
+    ratios: Sequence[float] | None = None,
+    input_pinion: bool = False,
+    names: Sequence[str] = (),
+    hold: bool = False,
+) -> Proposal:
     """A proposal with the given number of pinions; ``full`` gives every kind of point everywhere."""
     stages = 2 * pinions if stages is None else stages
     ratios = ratios or [8.0 + 1.5 * i for i in range(pinions)]
@@ -161,29 +205,76 @@ def sample_proposal(
         speed = 1490.0 * ratios[i]
         maker = names[i] if i < len(names) else f"HS{i + 1}"
         shafts.append(
-            ShaftLine(name, maker, "pinion", Measure(speed, "rpm"), Measure(speed / 60, "Hz"), ratios[i],
-                      Measure(20.6, "um"), carried)
-        )  # fmt: skip
+            ShaftLine(
+                name,
+                maker,
+                "pinion",
+                Measure(speed, "rpm"),
+                Measure(speed / 60, "Hz"),
+                ratios[i],
+                Measure(20.6, "um"),
+                carried,
+            )
+        )
         machine_pinions.append(
-            {"name": name, "maker_name": maker, "speed": speed, "stages": list(carried), "stage_sides": [1, 2][:take],
-             "position_angle": None if angles is None else angles[i], "centre_distance": None,
-             "role": "input" if input_pinion and i == 0 else "driven", "axial_location": "thrust_collar",
-             "probe_target_diameter": 58.0, "journal_diameter": 60.0, "track_width": 26.0,
-             "probe_side_clearance": 9.0, "expander_stages": []}
-        )  # fmt: skip
+            {
+                "name": name,
+                "maker_name": maker,
+                "speed": speed,
+                "stages": list(carried),
+                "stage_sides": [1, 2][:take],
+                "position_angle": None if angles is None else angles[i],
+                "centre_distance": None,
+                "role": "input" if input_pinion and i == 0 else "driven",
+                "axial_location": "thrust_collar",
+                "probe_target_diameter": 58.0,
+                "journal_diameter": 60.0,
+                "track_width": 26.0,
+                "probe_side_clearance": 9.0,
+                "expander_stages": [],
+            }
+        )
         points += shaft_points(name, tag=tag, full=full, stages=carried)
     kind = {"kind": "induction_motor", "power": 4100.0, "bearings": "sleeve"} if driver else None
     machine = {
-        "tag": tag, "trains": [], "title": "Invented air compressor", "driver": kind, "setting_units": "si",
+        "tag": tag,
+        "trains": [],
+        "title": "Invented air compressor",
+        "driver": kind,
+        "setting_units": "si",
         "bull_gear": {"rotation": "clockwise", "radial_bearings": "fluid_film", "speed": 1490.0},
-        "pinions": machine_pinions, "hazardous_area": {"zone": 2, "gas_group": "IIB", "temperature_class": "T3"},
-    }  # fmt: skip
+        "pinions": machine_pinions,
+        "hazardous_area": {"zone": 2, "gas_group": "IIB", "temperature_class": "T3"},
+    }
     return Proposal(
-        "proposal/1", machine, "0", "0", Verdict("", "", "", "", "", 0), (), (), (), tuple(shafts),
-        _frequencies(shafts), tuple(points), _checks(shafts, hold), _architecture(points), (), _effects(points),
-        (ProcessProtection("lube_oil_pressure_low", "Lube oil pressure low", "alarm", "trip", "2oo3", "control", ()),),
-        _bill(points), (), (), (), (), (), (),
-    )  # fmt: skip
+        "proposal/1",
+        machine,
+        "0",
+        "0",
+        Verdict("", "", "", "", "", 0),
+        (),
+        (),
+        (),
+        tuple(shafts),
+        _frequencies(shafts),
+        tuple(points),
+        _checks(shafts, hold),
+        _architecture(points),
+        (),
+        _effects(points),
+        (
+            ProcessProtection(
+                "lube_oil_pressure_low", "Lube oil pressure low", "alarm", "trip", "2oo3", "control", ()
+            ),
+        ),
+        _bill(points),
+        (),
+        (),
+        (),
+        (),
+        (),
+        (),
+    )
 
 
 def _frequencies(shafts: Sequence[ShaftLine]) -> tuple[FrequencyLine, ...]:
@@ -206,19 +297,37 @@ def _frequencies(shafts: Sequence[ShaftLine]) -> tuple[FrequencyLine, ...]:
 
 def _checks(shafts: Sequence[ShaftLine], hold: bool) -> tuple[Check, ...]:
     found = [
-        Check("probe.tip_spacing", f"{s.name}/{s.name}-1/radial", "fail" if hold else "caution",
-              Measure(42.8, "mm"), Measure(40.0, "mm"), "Tips", (), None, ())
-        for s in shafts if s.kind == "pinion"
-    ]  # fmt: skip
+        Check(
+            "probe.tip_spacing",
+            f"{s.name}/{s.name}-1/radial",
+            "fail" if hold else "caution",
+            Measure(42.8, "mm"),
+            Measure(40.0, "mm"),
+            "Tips",
+            (),
+            None,
+            (),
+        )
+        for s in shafts
+        if s.kind == "pinion"
+    ]
     return tuple(found)
 
 
 def _architecture(points: Sequence[Point]) -> Architecture:
     boxes = tuple(
-        JunctionBox(key, tuple(p.key for p in points if p.installation.junction_box == key), 8, "vibration", "IGC",
-                    1, 30, 6)
+        JunctionBox(
+            key,
+            tuple(p.key for p in points if p.installation.junction_box == key),
+            8,
+            "vibration",
+            "IGC",
+            1,
+            30,
+            6,
+        )
         for key in ("JB-1", "JB-2")
-    )  # fmt: skip
+    )
     modules: list[RackModule] = []
     monitored = [p for p in points if p.chain == "monitor" and p.transducer.type != "resistance_thermometer"]
     for start in range(0, len(monitored), 4):
@@ -268,12 +377,28 @@ def _effects(points: Sequence[Point]) -> tuple[CauseAndEffect, ...]:
         keys = tuple(p.key for p in members)
         sets = members[0].setpoints
         if sets.alarm:
-            rows.append(CauseAndEffect(group, "alarm", ("annunciate",), Measure(1.0, "s"), "1oo2", "30 um", "monitor",
-                                       "K-AL", keys, "", ()))  # fmt: skip
+            rows.append(
+                CauseAndEffect(
+                    group,
+                    "alarm",
+                    ("annunciate",),
+                    Measure(1.0, "s"),
+                    "1oo2",
+                    "30 um",
+                    "monitor",
+                    "K-AL",
+                    keys,
+                    "",
+                    (),
+                )
+            )
         if sets.trip:
             relay = "K-AX" if "axial" in group else "K-RAD"
-            rows.append(CauseAndEffect(group, "trip", EFFECTS, Measure(1.0, "s"), "1oo2", "41 um", "monitor", relay,
-                                       keys, "", ()))  # fmt: skip
+            rows.append(
+                CauseAndEffect(
+                    group, "trip", EFFECTS, Measure(1.0, "s"), "1oo2", "41 um", "monitor", relay, keys, "", ()
+                )
+            )
     return tuple(rows)
 
 
@@ -287,8 +412,3 @@ def _bill(points: Sequence[Point]) -> tuple[BillLine, ...]:
             "oscillator_demodulator", "Electronics", len(probes), 2, "piece", "machine_maker", probes, ()
         ),
     )
-
-
-def with_multiplier(proposal_point: Point, factor: float) -> Multiplier:
-    """A multiplier as the engine would attach it; kept apart because few machines have one."""
-    return Multiplier(factor, f"start contact of {proposal_point.shaft}", Measure(30.0, "s"), ())
