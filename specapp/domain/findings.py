@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from specapp.domain.problems import NOTHING, Problem, path_text, shown
 
 Location = tuple[str | int, ...]
+PathText = Callable[[Location], str]
+NameText = Callable[[Mapping[str, Any], Location], str]
 
 
 class Findings:
     """The raw document and the problems found in it so far.
 
+    `path` writes a place as users read it, `name` says what they call the item it is in.
+
     A place that is already wrong gets no second problem, and neither does anything inside it: a check
     between fields must not complain about a value that could not be read.
     """
 
-    def __init__(self, raw: Mapping[str, Any]) -> None:
+    def __init__(
+        self, raw: Mapping[str, Any], *, path: PathText = path_text, name: NameText | None = None
+    ) -> None:
         self.raw = raw
+        self._path = path
+        self._item_name = name or pinion_name
         self._problems: list[tuple[Location, Problem]] = []
         self._wrong: set[Location] = set()
 
@@ -64,16 +72,9 @@ class Findings:
             return
         self._wrong.add(place)
         text = found or self.found(place)
-        self._problems.append((place, Problem(path_text(place), text, allowed, self._name(place), message)))
-
-    def _name(self, place: Location) -> str:
-        if len(place) < 3 or place[0] != "pinions" or not isinstance(place[1], int):
-            return ""
-        try:
-            name = self.raw["pinions"][place[1]]["name"]
-        except (KeyError, IndexError, TypeError):
-            return f"P{place[1] + 1}"
-        return name if isinstance(name, str) and name.isalnum() and len(name) <= 12 else f"P{place[1] + 1}"
+        self._problems.append(
+            (place, Problem(self._path(place), text, allowed, self._item_name(self.raw, place), message))
+        )
 
     @property
     def located(self) -> list[tuple[Location, Problem]]:
@@ -83,3 +84,14 @@ class Findings:
 
 def _is_index(part: str | int, value: object) -> bool:
     return isinstance(part, int) and isinstance(value, list) and part < len(value)
+
+
+def pinion_name(raw: Mapping[str, Any], place: Location) -> str:
+    """Return what people call the pinion a place is in (P2 for `pinions[1].speed`), or an empty text."""
+    if len(place) < 3 or place[0] != "pinions" or not isinstance(place[1], int):
+        return ""
+    try:
+        name = raw["pinions"][place[1]]["name"]
+    except (KeyError, IndexError, TypeError):
+        return f"P{place[1] + 1}"
+    return name if isinstance(name, str) and name.isalnum() and len(name) <= 12 else f"P{place[1] + 1}"

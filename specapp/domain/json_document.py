@@ -75,21 +75,25 @@ def _too_deep() -> InputErrors:
 
 
 def load_document(
-    document: bytes | str | Mapping[str, Any],
+    document: bytes | str | Mapping[str, Any], kind: str
 ) -> tuple[dict[str, Any], list[tuple[Place, Problem]]]:
     """Return the object a document holds, without its nulls, and problems of its keys by place.
+
+    `kind` is the format the document should have ("machine/1"), for the messages.
 
     Raises `InputErrors` at `document` where there is no object to speak of: too large, too deep, not
     UTF-8, not JSON, or something else than an object.
     """
-    value = _decoded(document) if isinstance(document, bytes | bytearray | memoryview | str) else document
+    value = (
+        _decoded(document, kind) if isinstance(document, bytes | bytearray | memoryview | str) else document
+    )
     if not isinstance(value, Mapping):
-        raise _refuse(shown(value), "an object with the fields of machine/1")
+        raise _refuse(shown(value), f"an object with the fields of {kind}")
     problems: list[tuple[Place, Problem]] = []
     return _rows(value, (), problems), problems
 
 
-def _decoded(document: bytes | bytearray | memoryview | str) -> object:
+def _decoded(document: bytes | bytearray | memoryview | str, kind: str) -> object:
     size = len(document)
     if size <= LARGEST_BYTES and isinstance(document, str):
         size = len(document.encode("utf-8", "surrogatepass"))
@@ -106,7 +110,7 @@ def _decoded(document: bytes | bytearray | memoryview | str) -> object:
     if text.count("[") + text.count("{") > _FEW_BRACKETS:
         _refuse_depth(text)
     if not text.strip():
-        raise _refuse("nothing", "an object with the fields of machine/1")
+        raise _refuse("nothing", f"an object with the fields of {kind}")
     try:
         return _DECODER.decode(text)
     except json.JSONDecodeError as error:

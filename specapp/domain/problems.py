@@ -9,12 +9,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 NOTHING = "nothing"
 DOCUMENT = "document"
 _SHOWN_LENGTH = 60
 _SHOWN_ITEMS = 4
-_TABLES = ("sources", "criteria")
+TABLES = ("sources", "criteria")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +88,19 @@ def _escaped(char: str) -> str:
     return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
 
 
+def alternatives(word: str, known: Iterable[str], *, most: int = 3) -> str:
+    """Return known words close to an unknown one, as "X, Y or Z"; empty when nothing is close."""
+    close = get_close_matches(word[:80], list(known), n=most, cutoff=0.6)
+    return close[0] if len(close) == 1 else " or ".join(filter(None, [", ".join(close[:-1]), *close[-1:]]))
+
+
 def path_text(location: Iterable[str | int]) -> str:
     """Return a path as users read it: `pinions[1].speed`, `criteria["radial.trip_multiple"].reason`."""
     parts: list[str] = []
     place = tuple(location)
     for depth, part in enumerate(place):
         # The keys of a table are the user's own words, so they are always quoted.
-        is_key = depth == 1 and place[0] in _TABLES
+        is_key = depth == 1 and place[0] in TABLES
         if isinstance(part, int):
             parts.append(f"[{part}]")
         elif not is_key and part.isascii() and part.isidentifier() and len(part) <= _SHOWN_LENGTH:

@@ -5,13 +5,11 @@ Beside `machine_checks`, which compares the fields of the machine itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from difflib import get_close_matches
-
 from specapp.domain.context import CriterionLimits, ReadingContext, gas_key
 from specapp.domain.display import typed_number
 from specapp.domain.findings import Findings, Location
 from specapp.domain.machine import HazardousArea, MachineDescription
+from specapp.domain.problems import alternatives
 from specapp.domain.quantities import QuantityError, parse_quantity
 from specapp.kernel.units import UNITS
 
@@ -30,12 +28,6 @@ def check_references(machine: MachineDescription, context: ReadingContext, findi
         _area(machine.hazardous_area, context, findings)
     _sources(machine, findings)
     _overrides(machine, context, findings)
-
-
-def alternatives(word: str, known: Iterable[str], *, most: int = 3) -> str:
-    """Return known words close to an unknown one, as "X, Y or Z"; empty when nothing is close."""
-    close = get_close_matches(word[:80], list(known), n=most, cutoff=0.6)
-    return close[0] if len(close) == 1 else " or ".join(filter(None, [", ".join(close[:-1]), *close[-1:]]))
 
 
 def _unknown_gas(place: Location, name: str, context: ReadingContext, findings: Findings) -> None:
