@@ -207,6 +207,30 @@ def handled_gas_fits_area(ctx: Context) -> Iterator[Check]:
         yield _check("area.handled_gas", "pass", text, why.say(text))
 
 
+@rule(id="ARE-GAS-020", title="Gases of the area against its group and class", phase=Phase.AREA)
+def listed_gases_fit_area(ctx: Context) -> Iterator[Check]:
+    """A group or class told beside the gases must not be milder than they are; the told one is used."""
+    told = ctx.machine.hazardous_area
+    area = area_of(ctx)
+    if area is None or area.severity is None or (told.gas_group is None and told.temperature_class is None):
+        return
+    why = ctx.why()
+    names = why.fact("hazardous_area.area_gases", list(told.area_gases))
+    why.fact("hazardous_area.gas_group", told.gas_group)
+    why.fact("hazardous_area.temperature_class", told.temperature_class)
+    burning = [ctx.gases[name] for name in names if ctx.gases[name].flammable]
+    problems, _ = _milder(area, burning, area.severity)
+    asked = f"{' '.join(area.severity.groups)} {area.severity.temperature_class}"
+    area_text = f"{' '.join(area.groups)} {area.temperature_class}"
+    if not problems:
+        text = f"Area {area_text} covers the gases named in it ({asked})."
+        yield _check("area.listed_gas", "pass", text, why.say(text))
+        return
+    text = f"Area {area_text}; the gases named in it ask {asked}: {' and '.join(problems)} told too mild."
+    remedies = (f"Tell at least {asked}, or correct the list of gases.",)
+    yield _check("area.listed_gas", "fail", text, why.say(text), remedies)
+
+
 def _milder(area: Area, burning: list[Gas], handled: GasSeverity) -> tuple[list[str], list[str]]:
     """Return what of the area is milder than the handled gas, and division letters it does not name."""
     problems: list[str] = []
