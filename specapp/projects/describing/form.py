@@ -105,6 +105,10 @@ class Row:
     groups: list[Group]
     errors: list[str]
 
+    @property
+    def id(self) -> str:
+        return entry_id(self.name)
+
 
 @dataclass(slots=True)
 class RowBlock:
@@ -113,6 +117,10 @@ class RowBlock:
     spec: RowsSpec
     rows: list[Row]
     errors: list[str]
+
+    @property
+    def id(self) -> str:
+        return entry_id(self.spec.name)
 
     @property
     def has_room(self) -> bool:
@@ -135,6 +143,13 @@ class SummaryLine:
 def entry_id(name: str) -> str:
     """Return a field's id in the page."""
     return "f-" + re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+
+
+def fact_entry_id(path: str) -> str:
+    """Return the id of the field in which a fact of a stored description is told; empty where it has none."""
+    name, _, leaf = re.sub(r"\[\d+\]", "", path).partition(".")
+    known = path in DESCRIPTION.fields or (name in DESCRIPTION.rows and leaf in DESCRIPTION.rows[name].fields)
+    return entry_id(path) if known else ""
 
 
 def problem_text(problem: Problem) -> str:
@@ -174,6 +189,12 @@ class DescriptionForm:
                 break
         if (match := _ITEM.match(name)) and match[1] not in DESCRIPTION.rows:
             name = match[1]  # an item of a list typed in one field
+        if (
+            (match := _ITEM.match(name))
+            and match[1] in DESCRIPTION.rows
+            and DESCRIPTION.rows[match[1]].is_table
+        ):
+            name = f"{name}.key"
         name = _STANDS_AT.get(name, name)
         label, known = self._label(name)
         text = problem_text(problem)

@@ -1,6 +1,8 @@
 """Figures on the pages: as set, or converted to the reader's units. Nothing stored is rounded or changed."""
 
-from specapp.documents.wording import NONE, number, true_minus
+from functools import lru_cache
+
+from specapp.documents.wording import NONE, true_minus
 from specapp.domain.display import converted_text, other_unit, with_unit
 from specapp.domain.proposal import Measure, Range, Setpoint
 
@@ -8,6 +10,7 @@ Display = str | None  # "si", "us", or None for the units things are set in
 _AXIAL_US = "mil"
 
 
+@lru_cache(maxsize=8192)
 def figure(
     value: float | None, unit: str, display: Display, *, detection: str = "", axial: bool = False
 ) -> str:
@@ -48,12 +51,3 @@ def setting(item: Setpoint | None, display: Display, *, detection: str = "", axi
     if item.low == -item.value:
         return f"±{high}"
     return f"+{high} / {figure(item.low, item.unit, display, axial=axial)}"
-
-
-def is_converted(unit: str, display: Display) -> bool:
-    return other_unit(unit, display) is not None
-
-
-def any_value(value: object) -> str:
-    """Return a fact or criterion value as text."""
-    return number(value) if isinstance(value, int | float | str) or value is None else str(value)

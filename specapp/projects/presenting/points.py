@@ -1,189 +1,67 @@
-"""Points and their setpoints, one line a group of points that measure one thing together."""
+"""Points and their setpoints as tables: a row for the points of a group that measure one thing together."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
+
+from django.utils.safestring import SafeString
 
 from specapp.documents.wording import NONE, measure, number, pair, words
 from specapp.domain.proposal import Point, Proposal, Range, Setpoint, Setpoints
 from specapp.projects.presenting.figures import Display, setting, span
-from specapp.projects.presenting.why import trace_ref
+from specapp.projects.presenting.reader import Reader, state, why, why_of
+from specapp.projects.presenting.tables import Column, GroupRow, Row, Table, joined, small
 
+_WAITING = frozenset({"hold", "placeholder"})
 
-@dataclass(frozen=True, slots=True)
-class PointLine:
-    """The points of one voting group: where, what, with what, in which range."""
-
-    group: str
-    quantity: str
-    tags: tuple[tuple[str, str, str], ...]  # key, tag, direction or letter
-    stage: str
-    transducer: str
-    band: str
-    range: str
-    chain: str
-    place: str
-    marking: str
-    why: str
+_POINT_COLUMNS = (
+    Column("Place", "nowrap"),
+    Column("Quantity"),
+    Column("Tags", "tags"),
+    Column("Stage"),
+    Column("Transducer", "nowrap"),
+    Column("Range"),
+    Column("Chain"),
+    Column("Marking required", "nowrap"),
+)
+_SETPOINT_COLUMNS = (
+    Column("Place", "nowrap"),
+    Column("Quantity"),
+    Column("Range", "nowrap"),
+    Column("Alarm", "level"),
+    Column("Delay", "nowrap"),
+    Column("Governed by", "criterion"),
+    Column("Trip", "level"),
+    Column("Delay", "nowrap"),
+    Column("Voting", "nowrap"),
+    Column("Governed by", "criterion"),
+    Column("Output there", "nowrap"),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """An alarm or a trip as shown."""
+    """An alarm or a trip as shown; `own` is the setting itself where a converted value is shown."""
 
     value: str
-    own: str  # the setting in the machine's units where a converted value is shown
+    own: str
     delay: str
     governed_by: str
     status: str
     voting: str
     current: str
     volts: str
-    why: str
+    trace: tuple[int, ...]
 
-    @property
-    def is_held(self) -> bool:
-        return self.status == "hold"
-
-
-@dataclass(frozen=True, slots=True)
-class SetpointLine:
-    """The setpoints of one voting group, or of one point where the points of a group differ."""
-
-    group: str
-    quantity: str
-    tags: tuple[tuple[str, str, str], ...]
-    range: str
-    alarm: Level | None
-    trip: Level | None
-    multiplier: str
-
-    @property
-    def outputs(self) -> list[str]:
-        """The transmitter currents and gap voltages at alarm and trip, where there are any."""
-        levels = (("alarm", self.alarm), ("trip", self.trip))
-        return [
-            f"{name} {text} {unit}"
-            for name, level in levels
-            if level is not None
-            for text, unit in ((level.current, "mA"), (level.volts, "V"))
-            if text
+    def cell(self) -> SafeString:
+        """Return the value with its standing; a held one is hatched."""
+        parts = [
+            why(self.value, self.trace),
+            small(f"set {self.own}") if self.own else "",
+            state(self.status) if self.status != "proposed" else "",
         ]
-
-    @property
-    def needs_you(self) -> bool:
-        return any(
-            level is not None and level.status in ("hold", "placeholder") for level in (self.alarm, self.trip)
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Shaft:
-    """The lines of one shaft under one heading."""
-
-    name: str
-    title: str
-    lines: tuple[PointLine, ...] | tuple[SetpointLine, ...]
-
-
-def _tags(points: Iterable[Point]) -> tuple[tuple[str, str, str], ...]:
-    return tuple((point.key, point.tag, point.direction or point.key.rsplit("/", 1)[-1]) for point in points)
-
-
-def _grouped(points: Iterable[Point]) -> list[list[Point]]:
-    found: dict[str, list[Point]] = {}
-    for point in points:
-        found.setdefault(point.voting_group, []).append(point)
-    return list(found.values())
-
-
-def _titles(proposal: Proposal, display: Display) -> dict[str, str]:
-    titles = {}
-    for shaft in proposal.shafts:
-        parts = [words(shaft.kind), f"maker's name {shaft.maker_name}" if shaft.maker_name else ""]
-        if shaft.speed is not None:
-            parts.append(measure(shaft.speed))
-        if shaft.stages:
-            parts.append(f"stage{'s' if len(shaft.stages) > 1 else ''} {', '.join(map(str, shaft.stages))}")
-        titles[shaft.name] = ", ".join(part for part in parts if part)
-    return titles
-
-
-def point_lines(proposal: Proposal, display: Display) -> list[Shaft]:
-    """Return the points by shaft, a line a group."""
-    titles = _titles(proposal, display)
-    return [
-        Shaft(name, titles.get(name, ""), tuple(_point_line(group, display) for group in _grouped(points)))
-        for name, points in groupby(proposal.points, key=lambda point: point.shaft)
-    ]
-
-
-def _point_line(points: list[Point], display: Display) -> PointLine:
-    first = points[0]
-    transducer = first.transducer
-    ranges = [span(first.range, display, axial=first.quantity == "axial_position")]
-    ranges += [f"{words(item.quantity)} {span(item.range, display)}" for item in first.further_readings]
-    sizes = [measure(size) for size in (transducer.tip, transducer.system_length) if size is not None]
-    return PointLine(
-        group=first.voting_group,
-        quantity=words(first.quantity),
-        tags=_tags(points),
-        stage=", ".join(dict.fromkeys(str(point.stage) for point in points if point.stage is not None)),
-        transducer=", ".join([words(transducer.type), *sizes]),
-        band=transducer.band or "",
-        range="; ".join(text for text in ranges if text != NONE) or NONE,
-        chain=words(first.chain),
-        place=words(first.installation.location),
-        marking=first.installation.required_marking or "",
-        why=first.key,
-    )
-
-
-def setpoint_lines(proposal: Proposal, display: Display, *, only_needs: bool) -> list[Shaft]:
-    """Return the setpoints by shaft; with `only_needs` those on hold or still placeholders."""
-    titles = _titles(proposal, display)
-    shafts = []
-    for name, points in groupby(proposal.points, key=lambda point: point.shaft):
-        lines = [line for group in _grouped(points) for line in _setpoint_lines(group, display)]
-        kept = [line for line in lines if line.needs_you or not only_needs]
-        if kept:
-            shafts.append(Shaft(name, titles.get(name, ""), tuple(kept)))
-    return shafts
-
-
-def _setpoint_lines(points: list[Point], display: Display) -> list[SetpointLine]:
-    same = all(point.setpoints == points[0].setpoints and point.range == points[0].range for point in points)
-    lines = []
-    for together in [points] if same else [[point] for point in points]:
-        first = together[0]
-        line = _line(together, words(first.quantity), first.range, first.setpoints, display)
-        if line is not None:
-            lines.append(line)
-        for reading in first.further_readings:
-            line = _line(together, words(reading.quantity), reading.range, reading.setpoints, display)
-            if line is not None:
-                lines.append(line)
-    return lines
-
-
-def _line(
-    points: list[Point], quantity: str, own_range: Range | None, setpoints: Setpoints, display: Display
-) -> SetpointLine | None:
-    if setpoints.alarm is None and setpoints.trip is None:
-        return None
-    first = points[0]
-    axial = first.quantity == "axial_position"
-    detection = own_range.detection if own_range else ""
-    multiplier = first.multiplier
-    return SetpointLine(
-        group=first.voting_group if len(points) > 1 else first.key,
-        quantity=quantity,
-        tags=_tags(points),
-        range=span(own_range, display, axial=axial),
-        alarm=level(setpoints.alarm, display, detection=detection, axial=axial),
-        trip=level(setpoints.trip, display, detection=detection, axial=axial),
-        multiplier=f"× {number(multiplier.factor)} while {words(multiplier.armed_by)}" if multiplier else "",
-    )
+        shown = joined(parts)
+        return SafeString(f'<div class="held"><div>{shown}</div></div>') if self.status == "hold" else shown
 
 
 def level(item: Setpoint | None, display: Display, *, detection: str, axial: bool) -> Level | None:
@@ -201,5 +79,131 @@ def level(item: Setpoint | None, display: Display, *, detection: str, axial: boo
         voting=words(item.voting) if item.voting else "",
         current=pair(item.milliamps, item.milliamps_low, 2),
         volts=pair(item.volts, item.volts_low, 2),
-        why=trace_ref(item.trace),
+        trace=item.trace,
     )
+
+
+def _grouped(points: Iterable[Point]) -> list[list[Point]]:
+    found: dict[str, list[Point]] = {}
+    for point in points:
+        found.setdefault(point.voting_group, []).append(point)
+    return list(found.values())
+
+
+def _shaft_notes(proposal: Proposal) -> dict[str, str]:
+    notes = {}
+    for shaft in proposal.shafts:
+        parts = [words(shaft.kind), f"maker's name {shaft.maker_name}" if shaft.maker_name else ""]
+        if shaft.speed is not None:
+            parts.append(measure(shaft.speed))
+        if shaft.stages:
+            parts.append(f"stage{'s' if len(shaft.stages) > 1 else ''} {', '.join(map(str, shaft.stages))}")
+        notes[shaft.name] = ", ".join(part for part in parts if part)
+    return notes
+
+
+def point_table(proposal: Proposal, reader: Reader) -> Table:
+    """Return the points by shaft, a row a group."""
+    notes = _shaft_notes(proposal)
+    rows: list[Row | GroupRow] = []
+    for name, points in groupby(proposal.points, key=lambda point: point.shaft):
+        rows.append(GroupRow(name, notes.get(name, "")))
+        rows.extend(_point_row(group, reader) for group in _grouped(points))
+    return Table("Points", _POINT_COLUMNS, rows, is_narrow=False)
+
+
+def _point_row(points: list[Point], reader: Reader) -> Row:
+    first = points[0]
+    transducer = first.transducer
+    ranges = [span(first.range, reader.display, axial=first.quantity == "axial_position")]
+    ranges += [
+        f"{words(item.quantity)} {span(item.range, reader.display)}" for item in first.further_readings
+    ]
+    sizes = [measure(size) for size in (transducer.tip, transducer.system_length) if size is not None]
+    stages = dict.fromkeys(str(point.stage) for point in points if point.stage is not None)
+    return Row(
+        (
+            first.voting_group,
+            why_of(words(first.quantity), first.key),
+            joined((reader.point(point.key, point.tag) for point in points), " "),
+            ", ".join(stages),
+            joined([", ".join([words(transducer.type), *sizes]), small(transducer.band or "")]),
+            "; ".join(text for text in ranges if text != NONE) or NONE,
+            words(first.chain),
+            first.installation.required_marking or NONE,
+        )
+    )
+
+
+def setpoint_table(proposal: Proposal, reader: Reader) -> tuple[Table, int, int]:
+    """Return the setpoints by shaft, how many lines there are, and how many of them wait for the reader.
+
+    A reader of only what needs them gets the lines on hold or still placeholders.
+    """
+    notes = _shaft_notes(proposal)
+    rows: list[Row | GroupRow] = []
+    count = needs = 0
+    for name, points in groupby(proposal.points, key=lambda point: point.shaft):
+        own = [row for group in _grouped(points) for row in _setpoint_rows(group, reader)]
+        waiting = [row for row in own if row.style]
+        count, needs = count + len(own), needs + len(waiting)
+        kept = waiting if reader.only_needs else own
+        if kept:
+            rows.append(GroupRow(name, notes.get(name, "")))
+            rows.extend(kept)
+    return Table("Setpoints", _SETPOINT_COLUMNS, rows, is_narrow=False), count, needs
+
+
+def _setpoint_rows(points: list[Point], reader: Reader) -> Iterator[Row]:
+    same = all(point.setpoints == points[0].setpoints and point.range == points[0].range for point in points)
+    for together in [points] if same else [[point] for point in points]:
+        first = together[0]
+        place = first.voting_group if len(together) > 1 else first.key
+        row = _setpoint_row(first, place, first.quantity, first.range, first.setpoints, reader)
+        if row is not None:
+            yield row
+        for reading in first.further_readings:
+            row = _setpoint_row(first, place, reading.quantity, reading.range, reading.setpoints, reader)
+            if row is not None:
+                yield row
+
+
+def _setpoint_row(
+    point: Point, place: str, quantity: str, own_range: Range | None, setpoints: Setpoints, reader: Reader
+) -> Row | None:
+    if setpoints.alarm is None and setpoints.trip is None:
+        return None
+    axial = quantity == "axial_position"
+    detection = own_range.detection if own_range else ""
+    alarm = level(setpoints.alarm, reader.display, detection=detection, axial=axial)
+    trip = level(setpoints.trip, reader.display, detection=detection, axial=axial)
+    multiplier = ""
+    if point.multiplier is not None and trip is not None:
+        multiplier = f"× {number(point.multiplier.factor)} while starting"
+    waiting = any(item is not None and item.status in _WAITING for item in (alarm, trip))
+    return Row(
+        (
+            reader.point(point.key, place),
+            words(quantity),
+            span(own_range, reader.display, axial=axial),
+            alarm.cell() if alarm else "",
+            alarm.delay if alarm else "",
+            alarm.governed_by if alarm else "",
+            trip.cell() if trip else "",
+            trip.delay if trip else "",
+            joined([trip.voting, small(multiplier)]) if trip else "",
+            trip.governed_by if trip else "",
+            joined(_outputs(alarm, trip)),
+        ),
+        "needs" if waiting else "",
+    )
+
+
+def _outputs(alarm: Level | None, trip: Level | None) -> list[str]:
+    return [
+        f"{name} {text} {unit}"
+        for name, item in (("alarm", alarm), ("trip", trip))
+        if item is not None
+        for text, unit in ((item.current, "mA"), (item.volts, "V"))
+        if text
+    ]

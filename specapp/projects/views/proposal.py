@@ -8,7 +8,7 @@ from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.roles import Right
 from specapp.projects.access import machine_or_404
-from specapp.projects.presenting.header import machine_context
+from specapp.projects.presenting.header import machine_context, machine_reader
 from specapp.projects.presenting.sections import sections
 from specapp.projects.presenting.why import why_answer
 from specapp.projects.services import machine_recount
@@ -30,5 +30,5 @@ def machine_show(request: HttpRequest, project_id: int, machine_id: int) -> Http
         return varies(render(request, "projects/proposal.html#why", context))
     only_needs = request.GET.get("show") == "needs"
     context["only_needs"] = only_needs
-    context["sections"] = sections(proposal, context["display"], only_needs=only_needs)
+    context["sections"] = sections(proposal, machine_reader(access, machine, proposal, display, only_needs))
     return varies(render(request, "projects/proposal.html", context))

@@ -1,0 +1,131 @@
+"""Who gets what at every address: the whole matrix of address, method and person."""
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from specapp.core.roles import Role
+from specapp.documents.registry import DOCUMENTS
+from tests.factories import ProjectFactory, UserFactory, machine_of, member
+
+pytestmark = pytest.mark.django_db
+
+PEOPLE = ("anonymous", "stranger", "bidder", "reader", "engineer", "owner")
+SIGN_IN = 302  # to the sign-in page
+ALL_SIGNED_IN = (SIGN_IN, 200, 200, 200, 200, 200)
+READING = (SIGN_IN, 404, 403, 200, 200, 200)
+EDITING = (SIGN_IN, 404, 403, 403, 200, 200)
+MANAGING = (SIGN_IN, 404, 403, 403, 403, 200)
+NEVER = (SIGN_IN, 405, 405, 405, 405, 405)
+
+
+def answers(row, ok):
+    """Return a row with another answer where it says 200."""
+    return tuple(ok if answer == 200 else answer for answer in row)
+
+
+# Per address: what GET answers, and what an empty POST answers, for each of the people above.
+MATRIX = {
+    "core:sign-in": ((200, 302, 302, 302, 302, 302), (200, 302, 302, 302, 302, 302)),
+    "core:sign-out": ((405,) * 6, (302,) * 6),
+    "core:password-change": (ALL_SIGNED_IN, ALL_SIGNED_IN),
+    "core:password-changed": (answers(ALL_SIGNED_IN, 302), NEVER),
+    "projects:project-list": (ALL_SIGNED_IN, NEVER),
+    "projects:project-new": ((SIGN_IN, 403, 403, 403, 403, 403),) * 2,
+    "projects:project-show": (READING, NEVER),
+    "projects:project-edit": (MANAGING, MANAGING),
+    "projects:member-add": (NEVER, answers(MANAGING, 422)),
+    "projects:member-leave": (NEVER, answers(MANAGING, 302)),
+    "projects:machine-new": (EDITING, answers(EDITING, 422)),
+    "projects:machine-show": (READING, NEVER),
+    "projects:machine-edit": (EDITING, answers(EDITING, 422)),
+    "projects:machine-remove": (EDITING, answers(EDITING, 302)),
+    "projects:point-show": (READING, NEVER),
+    "projects:document-list": (READING, NEVER),
+    "projects:document-download": (READING, NEVER),
+}
+
+
+def every_name(resolver=None, namespace=""):
+    for pattern in (resolver or get_resolver()).url_patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{pattern.namespace}:" if pattern.namespace else ""
+            yield from every_name(pattern, namespace + inner)
+        elif isinstance(pattern, URLPattern):
+            yield namespace + (pattern.name or str(pattern.pattern))
+
+
+def test_every_address_is_in_the_matrix():
+    assert sorted(every_name()) == sorted(MATRIX)
+
+
+def person_of(kind, project):
+    if kind == "anonymous":
+        return None
+    return UserFactory() if kind == "stranger" else member(project, Role[kind.upper()])
+
+
+def address(name, project, machine):
+    places = {
+        "projects:project-show": [project.pk],
+        "projects:project-edit": [project.pk],
+        "projects:member-add": [project.pk],
+        "projects:member-leave": [project.pk, project.memberships.first().pk],
+        "projects:machine-new": [project.pk],
+        "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
+        "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
+    }
+    of_machine = [project.pk, machine.pk] if ":machine-" in name or name == "projects:document-list" else []
+    return reverse(name, args=places.get(name, of_machine))
+
+
+@pytest.mark.parametrize("name", MATRIX)
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_each_person_gets_what_their_role_allows(name, method, client):
+    project = ProjectFactory()
+    people = [person_of(kind, project) for kind in PEOPLE]
+    member(project, Role.OWNER)
+    got = []
+    for kind, person in zip(PEOPLE, people, strict=True):
+        machine = machine_of(project, tag=f"K-{kind}")
+        client.logout()
+        if person is not None:
+            client.force_login(person)
+        response = getattr(client, method)(address(name, project, machine))
+        got.append(response.status_code)
+        if person is None and response.status_code == SIGN_IN and name != "core:sign-out":
+            assert response.url.startswith(reverse("core:sign-in"))
+    assert tuple(got) == MATRIX[name][method == "post"]
+
+
+@pytest.mark.parametrize("name", [name for name in MATRIX if name.startswith("projects:")])
+def test_another_projects_machine_is_not_found_even_for_an_owner(name, client):
+    mine, theirs = ProjectFactory(), ProjectFactory()
+    machine = machine_of(theirs)
+    machine_of(mine)
+    member(theirs, Role.OWNER)
+    client.force_login(member(mine, Role.OWNER))
+    if ":project-list" in name or ":project-new" in name:
+        return
+    for method in ("get", "post"):
+        response = getattr(client, method)(address(name, theirs, machine))
+        assert response.status_code in (404, 405)
+    mixed = address(name, theirs, machine).replace(f"/projects/{theirs.pk}/", f"/projects/{mine.pk}/")
+    if f"/{machine.pk}/" in mixed.removeprefix(f"/projects/{mine.pk}"):
+        assert client.get(mixed).status_code in (404, 405)
+
+
+def test_every_answer_forbids_foreign_content_and_framing(client):
+    response = client.get(reverse("core:sign-in"))
+    policy = response.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "http" not in policy
+    assert response.headers["X-Frame-Options"] == "DENY"
+
+
+@pytest.mark.parametrize("path", ["/nothing/here/", "/projects/0/", "/projects/99999999999999999999/"])
+def test_an_unknown_address_is_a_page_of_our_own(path, client):
+    client.force_login(UserFactory())
+    response = client.get(path)
+    assert response.status_code == 404
+    assert b"Nothing here" in response.content

@@ -1,0 +1,45 @@
+"""The demonstration loads again and again, and its sign-ins work."""
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.urls import reverse
+
+from specapp.core.models import User
+from specapp.projects.demo import PEOPLE
+from specapp.projects.models import Machine, Project
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def var_dir(settings, tmp_path):
+    settings.VAR_DIR = tmp_path
+    return tmp_path
+
+
+def test_it_loads_twice_to_the_same_and_every_printed_sign_in_works(var_dir, client, capsys):
+    call_command("demo", "--no-serve")
+    first = capsys.readouterr().out
+    machines = Machine.objects.count()
+    call_command("demo", "--no-serve")
+    assert capsys.readouterr().out == first
+    assert Machine.objects.count() == machines > 0
+    assert all(project.is_invented for project in Project.objects.all())
+    password = (var_dir / "demo_password").read_text()
+    for person in PEOPLE:
+        assert f"{person.username:<10}  {password}" in first
+        client.logout()
+        client.post(reverse("core:sign-in"), {"username": person.username, "password": password})
+        assert client.session["_auth_user_id"] == str(User.objects.get(username=person.username).pk)
+        assert client.get(reverse("projects:project-list")).context["rows"]
+
+
+def test_it_does_not_load_in_production(settings):
+    settings.IS_PRODUCTION = True
+    with pytest.raises(CommandError, match="not loaded in production"):
+        call_command("demo", "--no-serve")
+
+
+def test_a_port_that_cannot_be_is_refused(var_dir):
+    with pytest.raises(CommandError, match="found 70000"):
+        call_command("demo", "--port", "70000")
