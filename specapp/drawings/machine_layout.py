@@ -22,6 +22,7 @@ from specapp.drawings.train import (
     QUANTITY_WORDS,
     Position,
     Train,
+    driver_words,
     speed_text,
     train_of,
 )
@@ -94,9 +95,12 @@ def shaft_scene(proposal: Proposal, shaft: str) -> Scene:
     width = 2 * SIDE_LENGTH + 8
     centre = width / 2
     positions = train.at(shaft)
-    title = [part for line in _shaft_lines(train, shaft) for part in wrapped(line, 3.4, width - 2 * _MARGIN)]
+    first, *others = _shaft_lines(train, shaft)
+    name = wrapped(first, 3.4, width - 2 * _MARGIN, bold=True)
+    facts = [part for line in others for part in wrapped(line, 3.4, width - 2 * _MARGIN)]
+    title = [*name, *facts]
     shapes: list[Shape] = [
-        Text(_MARGIN, 6 + n * 4.6, text, 3.4, weight="bold" if n == 0 else "normal")
+        Text(_MARGIN, 6 + n * 4.6, text, 3.4, weight="bold" if n < len(name) else "normal")
         for n, text in enumerate(title)
     ]
     row = shaft_row(
@@ -211,7 +215,7 @@ def _row_label(lines: tuple[str, ...], x: float, axis_y: float, width: float) ->
 
 def _shaft_lines(train: Train, name: str) -> tuple[str, ...]:
     if name == DRIVER:
-        return ("M, driver", (train.driver_kind or "").replace("_", " "))
+        return ("M, driver", driver_words(train.driver_kind))
     line = train.shaft(name)
     if line is None:
         return (name,)

@@ -108,7 +108,7 @@ def _facts(proposal: Proposal, position: Position, checks: Mapping[str, Check]) 
         tip=first.transducer.tip.value if first.transducer.tip else 8.0,
         gap=_DRAWN_GAP_MM if gap is None else float(gap),
         gap_told=gap is not None,
-        free_told=told.get("probe_side_clearance"),
+        free_told=told.get("probe_side_clearance") if position.quantity == "radial_vibration" else None,
         free_wanted=clearance.limit.value if clearance and clearance.limit else None,
         track=told.get("track_width"),
         notch=(width, depth) if width and depth and position.quantity == "phase_reference" else None,
@@ -135,7 +135,7 @@ def _notes(position: Position, facts: _Facts, checks: Mapping[str, Check]) -> li
     gap = f", gap about {with_unit(facts.gap, 'mm')}" if facts.gap_told else ""
     notes = [_Note("t", f"tip {with_unit(facts.tip, 'mm')}{gap}")]
     if position.quantity == "axial_position":
-        return notes + [_Note("", check.text) for check in checks.values()]
+        return notes + [_Note("", _answer(check)) for check in checks.values()]
     if "probe.shaft_diameter" not in checks:
         told = (
             f"shaft diameter {with_unit(facts.diameter, 'mm')}"
@@ -154,8 +154,12 @@ def _notes(position: Position, facts: _Facts, checks: Mapping[str, Check]) -> li
     ):
         check = checks.get(name)
         if check is not None:
-            notes.append(_Note(letter, f"{check.text} ({_RESULTS.get(check.result, check.result)})"))
+            notes.append(_Note(letter, _answer(check)))
     return notes
+
+
+def _answer(check: Check) -> str:
+    return f"{_RESULTS.get(check.result, check.result)}: {check.text}"
 
 
 def _reaches(facts: _Facts) -> tuple[float, float, float, float]:

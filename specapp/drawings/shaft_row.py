@@ -8,7 +8,7 @@ from specapp.drawings.placing import spread, tiers
 from specapp.drawings.scene import Group, Line, LineKind, Polyline, Rect, Shape, Text
 from specapp.drawings.symbols import BALLOON_PITCH, BALLOON_RADIUS, balloon, block_sensor, element, probe
 from specapp.drawings.text_extent import wrapped
-from specapp.drawings.train import BULL_GEAR, DRIVER, DRIVER_WORDS, Position, Train
+from specapp.drawings.train import BULL_GEAR, DRIVER, Position, Train, driver_words
 
 # Distances along the shaft from the gear (or from the middle of the driver), mm on the sheet.
 BEARING = 20.0
@@ -168,7 +168,7 @@ def _coupling(x: float, y: float) -> list[Shape]:
 
 def _driver(train: Train, x: float, y: float) -> list[Shape]:
     kind = train.driver_kind
-    words = DRIVER_WORDS.get(kind, kind.replace("_", " ")) if kind else "driver, not described"
+    words = driver_words(kind)
     shapes: list[Shape] = [Line(x - DRIVER_LENGTH - 7, y, x + DRIVER_LENGTH + 5, y, "chain")]
     if kind:
         end = DRIVER_LENGTH + (DRIVER_OFFSET - COUPLING - DRIVER_LENGTH - 2.4)
@@ -235,7 +235,7 @@ def _anchor(
     count = len(position.points)
     quantity = position.quantity
     if quantity in ("radial_vibration", "axial_position", "phase_reference"):
-        x = {"radial_vibration": radial_x, "axial_position": thrust_x - 1.4}.get(quantity, wheel_x)
+        x = {"radial_vibration": radial_x, "axial_position": thrust_x - 1.9}.get(quantity, wheel_x)
         base = y - half - 0.5
         symbols = [probe(x + dx, base, 0.0, 6.4) for dx in _offsets(count, 2.0)]
         return _Anchored(

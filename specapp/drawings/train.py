@@ -22,7 +22,7 @@ QUANTITY_WORDS = {
     "overspeed": "overspeed",
     "speed": "speed",
 }
-DRIVER_WORDS = {
+_DRIVER_WORDS = {
     "induction_motor": "induction motor",
     "synchronous_motor": "synchronous motor",
     "variable_speed_motor": "variable-speed motor",
@@ -149,6 +149,11 @@ def _pinion(proposal: Proposal, entry: Mapping[str, Any], index: int) -> Pinion:
 def _assumed(proposal: Proposal, field: str) -> str:
     """Return what the proposal assumes for a field that was not told, empty where it assumes nothing."""
     return next((str(found.value) for found in proposal.assumptions if found.field == field), "")
+
+
+def driver_words(kind: str | None) -> str:
+    """Return what a driver is called on a drawing."""
+    return _DRIVER_WORDS.get(kind, kind.replace("_", " ")) if kind else "driver, not described"
 
 
 def speed_text(shaft: ShaftLine) -> str:

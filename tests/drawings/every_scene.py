@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.chain_column import chain_keys, chain_scene
 from specapp.drawings.frequency_map import frequency_map_scene
 from specapp.drawings.machine_layout import layout_scene, shaft_names, shaft_scene
 from specapp.drawings.probe_sketch import probe_sketch_scene
@@ -19,6 +20,8 @@ PHONE_MM = 100.0
 def every_scene(proposal: Proposal) -> Iterator[Scene]:
     yield layout_scene(proposal)
     yield architecture_scene(proposal)
+    for key in chain_keys(proposal):
+        yield chain_scene(proposal, key)
     yield frequency_map_scene(proposal)
     yield trip_paths_scene(proposal)
     for shaft in shaft_names(proposal):

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from specapp.domain.proposal import Check, Measure, Multiplier, Proposal
 from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.chain_column import chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.end_view import pinion_angles
 from specapp.drawings.frequency_map import frequency_map_scene
@@ -181,6 +182,19 @@ def test_an_unclassified_area_has_no_boundary_and_a_transmitter_chain_no_relays(
     assert not [s for _, s in walk(scene.shapes) if isinstance(s, Line) and s.line == "chain"]
     assert "transmitter, 4-20 mA" in words(scene)
     assert "Shutdown system" in words(scene)
+
+
+def test_one_chain_reads_from_transducer_to_effects() -> None:
+    proposal = propose_document((MACHINES / "ten_stage.json").read_bytes())
+    scene = chain_scene(proposal, "chain/monitor/proximity_probe/radial_vibration")
+    links = [cells[0].partition(",")[0] for _, cells in scene.table.rows]
+    assert links == [
+        "28 × proximity probe", "28 × oscillator-demodulator", "28 × galvanic isolator", "dynamic module",
+        "Relays", "Effects",
+    ]  # fmt: skip
+    assert scene.width <= 100
+    with pytest.raises(KeyError):
+        chain_scene(proposal, "chain/none")
 
 
 def test_racks_are_schedules_with_every_channel() -> None:
