@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentTypeError, Namespace
 from collections.abc import Sequence
 from dataclasses import replace
 from importlib import import_module
@@ -52,13 +52,22 @@ def _arguments() -> Arguments:
     parser.add_argument(
         "--format", choices=("json", "text"), default="json", help="text: a one-screen summary"
     )
-    parser.add_argument("--out", type=Path, metavar="DIR", help="also write every document into this folder")
+    parser.add_argument(
+        "--out", type=_folder, metavar="DIR", help="also write every document into this folder"
+    )
     parser.add_argument("--criteria", metavar="FILE", help="TOML of [[criterion]] with key, value and reason")
     parser.add_argument(
         "--display-units", choices=("si", "us"), help="show values in these units beside their own"
     )
     parser.add_argument("--strict", action="store_true", help="exit status 1 where a check fails")
     return parser
+
+
+def _folder(text: str) -> Path:
+    # An empty text, as from a variable that is not set, would mean the folder one happens to be in.
+    if not text.strip():
+        raise ArgumentTypeError("no name of a folder")
+    return Path(text)
 
 
 def _criteria(path: str | None, problems: list[Problem]) -> CriteriaSet:

@@ -89,6 +89,7 @@ def test_a_large_file_is_refused_by_its_size(run, tmp_path):
         ("x.json", "--display-units", "imperial"),
         ("x.json", "--form", "text"),
         ("x.json", "--out"),
+        ("x.json", "--out", ""),
         ("x.json", "--nonsense"),
     ],
 )

@@ -1,6 +1,10 @@
 """Machine lists as tables: heads, cells, and the way back from a problem to its cell."""
 
+from contextlib import suppress
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from specapp.domain.machine import MachineDescription
 from specapp.domain.machine_columns import columns
@@ -182,3 +186,26 @@ def test_the_most_machines_are_taken_and_one_more_is_not():
     assert len(read_rows([["tag"], *([[f"K-{n}"] for n in range(MOST_ROWS)])])) == MOST_ROWS
     (problem,) = problems_of([["tag"], *([[f"K-{n}"] for n in range(MOST_ROWS + 1)])])
     assert problem.path == f"row {MOST_ROWS + 2}"
+
+
+CELLS = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(-(10**18), 10**18),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.text(max_size=20),
+    st.sampled_from(["1490 rpm", "1, 2", "unclassified", "process", "yes", Refused("a formula", "a number")]),
+)
+HEADS = st.lists(
+    st.sampled_from([*columns(), None, "driver.power (MW)"]), min_size=1, max_size=12, unique=True
+)
+
+
+@settings(deadline=None, max_examples=200)
+@given(heads=HEADS, rows=st.lists(st.lists(CELLS, max_size=14), max_size=4))
+def test_whatever_stands_in_a_table_ends_in_rows_or_in_problems(heads, rows):
+    with suppress(InputErrors):
+        for row in read_rows([heads, *rows]):
+            with suppress(InputErrors):
+                read_machine(row.document, ReadingContext())
+            assert located(Problem("pinions[0].speed", "", ""), row).startswith(f"row {row.number}")
