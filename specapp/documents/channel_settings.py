@@ -20,6 +20,7 @@ from specapp.documents.wording import (
     measure,
     number,
     pair,
+    prose,
     range_text,
     reading_setting_text,
     setting_text,
@@ -48,7 +49,7 @@ class _Place:
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """What the proposal says elsewhere of a point, by its key or voting group."""
+    """What the proposal says elsewhere of a point, by its key or voting group; `failures` of setpoints."""
 
     places: Mapping[str, _Place]
     pinions: Mapping[str, Mapping[str, Any]]
@@ -78,7 +79,7 @@ def _known(proposal: Proposal) -> _Known:
             effects[key] = (*effects.get(key, ()), row)
     failures: dict[str, tuple[Check, ...]] = {}
     for check in proposal.checks:
-        if check.result == "fail":
+        if check.result == "fail" and check.check.startswith("setpoint."):
             failures[check.subject] = (*failures.get(check.subject, ()), check)
     return _Known(
         {
@@ -156,7 +157,7 @@ def _steps(book: Book, point: Point, known: _Known) -> list[tuple[str, list[Fact
     return [
         ("Target", _target(point, known.pinions.get(point.shaft, {}))),
         ("Transducer", _transducer(point)),
-        ("Scale", [("Scale factor", point.transducer.scale or NONE, True)]),
+        ("Scale", [("Scale factor", prose(point.transducer.scale or NONE), True)]),
         ("Measured quantity", _measured(book, point)),
         ("Band", [("Frequency band", point.transducer.band or NONE, True)]),
         ("Level", _levels(book, point, known)),
@@ -254,7 +255,7 @@ def _level(label: str, setpoint: Setpoint, text: str, why_held: str) -> list[Fac
 
 def _why_held(point: Point, known: _Known) -> str:
     subjects = (point.key, point.voting_group, point.shaft, "machine")
-    texts = [check.text for subject in subjects for check in known.failures.get(subject, ())]
+    texts = [prose(check.text) for subject in subjects for check in known.failures.get(subject, ())]
     return " ".join(dict.fromkeys(texts)) or "The machine maker is to settle it."
 
 

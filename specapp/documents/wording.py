@@ -200,6 +200,13 @@ def told(path: str, value: Any, display: DisplayUnits | None) -> str:
     return plain(value)
 
 
+def with_criterion_unit(value: Any, unit: str) -> str:
+    """Return a criterion's value with its unit; a plain number has the unit "1", a word has none."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return quantity(float(value), unit or "1", None)
+    return plain(value)
+
+
 def plain(value: Any) -> str:
     """Return any JSON value of the proposal as text a person reads."""
     if value is None or value == "" or value == [] or value == {}:

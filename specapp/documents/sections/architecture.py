@@ -5,7 +5,7 @@ from __future__ import annotations
 from specapp.documents.book import Book
 from specapp.documents.scene_pdf import set_scene
 from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, words
+from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
 from specapp.drawings.machine_layout import layout_scene
@@ -23,7 +23,7 @@ def equipment(book: Book, proposal: Proposal) -> None:
     book.section("Architecture", landscape=True, new_sheet=True)
     architecture = proposal.architecture
     for note in architecture.notes:
-        book.paragraph(note, after=1)
+        book.paragraph(prose(note), after=1)
     _racks(book, proposal)
     _boxes(book, proposal)
     _relays(book, proposal)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.tables import Column, Table, set_table
-from specapp.documents.wording import grouped_keys, numbered_list, words
+from specapp.documents.wording import grouped_keys, numbered_list, prose, words
 from specapp.domain.proposal import Proposal
 
 
@@ -17,7 +17,7 @@ def bill_of_materials(book: Book, proposal: Proposal) -> None:
         (
             str(i + 1),
             line.item,
-            line.description,
+            prose(line.description),
             str(line.quantity),
             str(line.spares) if line.spares else "–",
             line.unit,

@@ -7,7 +7,7 @@ from itertools import groupby
 from specapp.documents.book import Book
 from specapp.documents.scene_pdf import set_scene
 from specapp.documents.tables import Column, Group, Table, set_table
-from specapp.documents.wording import NONE, measure, number, numbered_list, words
+from specapp.documents.wording import NONE, measure, number, numbered_list, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.drawings.frequency_map import frequency_map_scene
 
@@ -25,7 +25,7 @@ def frequency_schedule(book: Book, proposal: Proposal) -> None:
                 words(line.kind),
                 NONE if line.order is None else number(line.order),
                 measure(line.frequency),
-                line.text,
+                prose(line.text),
                 numbered_list(line.trace),
             )
             for line in lines

@@ -8,7 +8,7 @@ from typing import Any
 from specapp.documents.book import Book
 from specapp.documents.marks import state, status_mark
 from specapp.documents.tables import Column, Group, Table, set_table, trimmed
-from specapp.documents.wording import NONE, OVERRIDDEN, number, plain, told, words
+from specapp.documents.wording import NONE, OVERRIDDEN, plain, prose, told, with_criterion_unit, words
 from specapp.domain.proposal import Proposal, Reason
 
 _SMALL = 6.2
@@ -25,7 +25,6 @@ def criteria_used(book: Book, proposal: Proposal) -> None:
         Column("Criterion", bold=True, widest=180),
         Column("Meaning", widest=220),
         Column("Value", "right"),
-        Column("Unit"),
         Column("Status", widest=90),
         Column("Source and edition", widest=220),
         Column("Note", widest=220),
@@ -36,23 +35,19 @@ def criteria_used(book: Book, proposal: Proposal) -> None:
 def _criterion(criterion: Mapping[str, Any]) -> tuple[str, ...]:
     override = criterion.get("override")
     note = str(criterion.get("note") or "")
-    value = criterion.get("value")
-    shown = number(value) if isinstance(value, int | float | str) else plain(value)
+    shown = with_criterion_unit(criterion.get("value"), str(criterion.get("unit") or ""))
     if override:
         shown += OVERRIDDEN
-        told = override.get("reason", "") if isinstance(override, Mapping) else str(override)
-        note = f"{OVERRIDDEN} {told}. {note}".strip()
-    unit = str(criterion.get("unit") or "")
+        note = f"{OVERRIDDEN} {plain(override)}. {note}".strip()
     source = ", ".join(str(criterion[key]) for key in ("source", "edition") if criterion.get(key))
     status = str(criterion.get("status") or "")
     return (
         str(criterion.get("key", "")),
         str(criterion.get("title") or ""),
         shown,
-        "" if unit == "1" else unit,
         f"{status}{status_mark(status)}",
         source or NONE,
-        note,
+        prose(note),
     )
 
 
@@ -110,14 +105,14 @@ def appendix(book: Book, proposal: Proposal) -> None:
 def _reason(reason: Reason) -> tuple[str, ...]:
     facts = "; ".join(f"{path} {told(path, value, None)}" for path, value in reason.reads.items())
     criteria = "; ".join(
-        f"{c.key} {number(c.value)}{'' if c.unit == '1' else ' ' + c.unit}{status_mark(c.status)}"
+        f"{c.key} {with_criterion_unit(c.value, c.unit)}{status_mark(c.status)}"
         f"{OVERRIDDEN if c.override else ''}"
         for c in reason.criteria
     )
     source = ", ".join(part for part in (reason.source, reason.edition) if part)
     return (
         reason.rule,
-        reason.text,
+        prose(reason.text),
         facts,
         criteria,
         f"{source or reason.status}{status_mark(reason.status)}",
