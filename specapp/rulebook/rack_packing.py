@@ -72,6 +72,11 @@ class Packing:
             taken = sum(counts.get(casing, 0) for counts in module.taken)
         return max(0, min(free, self.fault_limit - taken))
 
+    def most_room(self, module: Module, casing: str) -> int:
+        """Return how many more channels of one casing a module can take."""
+        rooms = [self.room(module, casing, index) for index in range(len(module.groups))]
+        return sum(rooms) if self.independent else max(rooms)
+
     def usable_spares(self, modules: Iterable[Module]) -> int:
         """Return the free channels that the casing with the most channels could still use."""
         modules = list(modules)
@@ -83,13 +88,7 @@ class Packing:
         if not casings:
             return 0
         casing = max(casings, key=lambda each: casings[each])
-        total = 0
-        for module in modules:
-            if module.free == 0:
-                continue
-            rooms = [self.room(module, casing, index) for index in range(len(module.groups))]
-            total += sum(rooms) if self.independent else max(rooms)
-        return total
+        return sum(self.most_room(module, casing) for module in modules if module.free)
 
 
 def pack_together(packing: Packing, modules: list[Module], signals: list[Signal], start: int = 0) -> None:
@@ -109,9 +108,24 @@ def pack_together(packing: Packing, modules: list[Module], signals: list[Signal]
                 if number == len(modules):
                     modules.append(module)
                 return
-    # The group is larger than what one fault may take: its members go one by one.
+    _pack_one_by_one(packing, modules, signals)
+
+
+def _pack_one_by_one(packing: Packing, modules: list[Module], signals: list[Signal]) -> None:
+    """Place the members of a group larger than what one fault may take, in one rack where one has room."""
+    a_rack = packing.modules_a_rack
+    casing = signals[0].casing
+    for first in range(0, len(modules) + a_rack + 1, a_rack):
+        opened = modules[first : first + a_rack]
+        unopened = [packing.new_module()] * (a_rack - len(opened))
+        if sum(packing.most_room(module, casing) for module in (*opened, *unopened)) >= len(signals):
+            while len(modules) < first:
+                modules.append(packing.new_module())
+            break
+    else:
+        first = len(modules)
     for signal in signals:
-        pack_together(packing, modules, [signal], start)
+        pack_together(packing, modules, [signal], first)
 
 
 def pack_apart(packing: Packing, modules: list[Module], signals: list[Signal]) -> None:

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 
 from specapp.domain.proposal import Proposal
@@ -51,6 +52,35 @@ def test_any_machine_reconciles(machine: dict[str, Any]) -> None:
     _hold_racks(proposal, denied=machine["installation"].get("fault_groups_independent") is False)
     _hold_boxes(proposal)
     _hold_bill(proposal, trains=max(1, len(machine["trains"])))
+
+
+OVERRIDES = [
+    {"rack.slots": 4, "rack.free_slots": 5},
+    {"rack.slots": 4, "rack.single_fault_channels": 1},
+    {"rack.slots": 5, "rack.single_fault_temperature_channels": 2},
+    {"rack.dynamic_channels": 3, "rack.fault_group_channels": 2},
+    {"rack.dynamic_channels": 12, "rack.fault_group_channels": 6, "rack.single_fault_channels": 4},
+    {"rack.temperature_channels": 2, "rack.spare_percent": 100},
+    {"box.positions": 2, "box.spare_terminal_percent": 0},
+    {"box.positions": 24, "spares.percent": 0, "spares.minimum": 0},
+]
+
+
+@pytest.mark.parametrize("independent", [True, False])
+@pytest.mark.parametrize("overrides", OVERRIDES)
+def test_overridden_racks_and_boxes_reconcile(overrides: dict[str, float], independent: bool) -> None:
+    pinions = [{"speed": 9000 + 1000 * index, "axial_location": "thrust_bearing"} for index in range(5)]
+    facts = {
+        "stage_count": 10,
+        "pinions": pinions,
+        "driver": {"kind": "steam_turbine"},
+        "installation": {"fault_groups_independent": independent},
+        "criteria": {
+            key: {"value": value, "reason": "of the chosen system"} for key, value in overrides.items()
+        },
+    }
+    proposal = propose_document(MINIMAL | facts)
+    assert [line for line in proposal.reconciliation if not line.holds] == []
 
 
 def _hold_tags(proposal: Proposal) -> None:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from specapp.domain.proposal import BillLine, OpenPoint
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, Area, area_of
 from specapp.rulebook.context import Cable, Context, PointDraft
+from specapp.rulebook.counts import share_up, whole_up
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.bill_items import ITEM_ORDER, ITEMS, LOOSE, MODULE, is_sealed_probe, point_items
 from specapp.rulebook.rules.responsibility import MACHINE_MAKER, is_turbine_overspeed, owner_of
 from specapp.rulebook.trace import Why
 
-_PERCENT = 100.0
 _PIECE = "piece"
 
 
@@ -122,7 +121,7 @@ class _Spares:
         """Return the loose spares of an item of which `total` are fitted over all trains."""
         kind = ITEMS[item].spared
         if kind == LOOSE:
-            return max(self._least, math.ceil(round(total * self._share / _PERCENT, 9)))
+            return max(self._least, share_up(total, self._share))
         return self._module if kind == MODULE else 0
 
 
@@ -148,7 +147,7 @@ def _cable_lines(ctx: Context, trains: int, reason: int) -> Iterator[BillLine]:
     for kind, cables in kinds.items():
         lengths_m = [cable.length_m for cable in cables if cable.length_m is not None]
         measured = len(lengths_m) == len(cables)
-        quantity = math.ceil(round(sum(lengths_m), 9)) * trains if measured else len(cables) * trains
+        quantity = whole_up(sum(lengths_m)) * trains if measured else len(cables) * trains
         description = f"Field cable, shielded {kind}"
         if measured:
             description = f"{description}, {len(cables) * trains} runs"

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from specapp.domain.proposal import JunctionBox
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.counts import share_up
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.wiring import cable_kind
 
@@ -17,7 +18,6 @@ DRIVER = "driver"
 
 # Wires of a field cable at the box, the shield among them.
 _TERMINALS = {"triad": 4, "pair": 3}
-_PERCENT = 100.0
 _TEMPERATURES = ("bearing_temperature", "winding_temperature")
 
 
@@ -62,9 +62,8 @@ def junction_boxes(ctx: Context) -> Iterator[JunctionBox | AssignAll]:
 def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterator[JunctionBox | AssignAll]:
     why = ctx.why()
     positions = int(why.criterion("box.positions"))
-    share = why.criterion("box.spare_terminal_percent") / _PERCENT
     terminals = sum(_TERMINALS[cable_kind(point)] for point in box.points)
-    spare = math.ceil(round(terminals * share, 9))
+    spare = share_up(terminals, why.criterion("box.spare_terminal_percent"))
     where = casing if box.side is None else f"{casing}, side {box.side}"
     reason = why.say(
         f"{key}, {where}, {purpose}: {len(box.points)} of {positions} positions, "

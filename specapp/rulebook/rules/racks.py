@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from specapp.domain.proposal import Check, Measure, Rack, RackChannel, RackModule
 from specapp.rulebook.context import Context, PointDraft
+from specapp.rulebook.counts import share_up
 from specapp.rulebook.rack_packing import Module, Packing, Signal, pack_apart, pack_together
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
@@ -25,8 +26,9 @@ _KIND_OF_QUANTITY = {
     "bearing_temperature": TEMPERATURE,
     "winding_temperature": TEMPERATURE,
 }
-_PERCENT = 100.0
 _RELAY_PLACES = 1
+# Both legs of a thrust vote find a module of their own in one rack.
+_LEAST_PLACES = 2
 
 
 @rule(
@@ -44,7 +46,7 @@ def monitor_racks(ctx: Context) -> Iterator[Rack | str]:
         return
     why = ctx.why()
     free = why.criterion("rack.free_slots")
-    places = max(1, int(why.criterion("rack.slots") - free) - _RELAY_PLACES)
+    places = max(_LEAST_PLACES, int(why.criterion("rack.slots") - free) - _RELAY_PLACES)
     supplies = int(why.criterion("rack.power_supplies"))
     modules: list[Module] = []
     spares: list[str] = []
@@ -104,7 +106,7 @@ def _packed(packing: Packing, groups: Iterable[list[PointDraft]]) -> list[Module
 
 
 def _spares_needed(why: Why, used: int) -> int:
-    return math.ceil(round(used * why.criterion("rack.spare_percent") / _PERCENT, 9))
+    return share_up(used, why.criterion("rack.spare_percent"))
 
 
 def _rack(key: str, modules: list[Module], places: int, supplies: int, free_slots: int) -> Rack:
