@@ -23,7 +23,7 @@ def schema(run):
     return _schema
 
 
-@pytest.mark.parametrize("document", ["machine", "proposal"])
+@pytest.mark.parametrize("document", ["machine", "proposal", "bids"])
 def test_a_schema_is_a_json_schema(schema, document):
     found = schema(document)
     Draft202012Validator.check_schema(found)
