@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StrictBool, model_validator
 
+from specapp.domain.devices import Device
 from specapp.domain.quantities import Quantity
 from specapp.domain.scalars import Conductor, PlainValue, Table, Text, Whole, problem
 
@@ -201,12 +202,19 @@ class Installation(_Told):
 
 
 class Safety(_Told):
-    """What the trips are asked to achieve."""
+    """What the trips are asked to achieve.
+
+    Additions of this project to machine/1: `full_test_interval`, of the test or overhaul that finds what a
+    proof test of a coverage below 1 leaves; `xy_redundancy_justification`, why X and Y of a bearing, which
+    measure components of one orbit, may count as two measurements of the same thing.
+    """
 
     sil_target: Annotated[int, Whole(1, 4)] | None = None
     proof_test_interval: Annotated[float, Quantity("time", "h", 1, 438_000, example="2 year")] | None = None
     proof_test_coverage: Annotated[float, Quantity("ratio", "1", 0, 1, True)] | None = None
+    full_test_interval: Annotated[float, Quantity("time", "h", 1, 438_000, example="10 year")] | None = None
     radial_trip_voting: Literal["1oo1", "1oo2", "2oo2", "trip_with_alarm"] | None = None
+    xy_redundancy_justification: Annotated[str, Text(500)] = ""
 
 
 class Scope(_Told):
@@ -271,6 +279,7 @@ class MachineDescription(_Told):
     installation: Installation = Installation()
     safety: Safety = Safety()
     scope: Scope = Scope()
+    devices: Annotated[Mapping[str, Device], AfterValidator(Table)] = Field(default_factory=Table)
     sources: Annotated[Mapping[str, Source], AfterValidator(Table)] = Field(default_factory=Table)
     criteria: Annotated[Mapping[str, CriterionOverride], AfterValidator(Table)] = Field(default_factory=Table)
 

@@ -10,11 +10,13 @@ from __future__ import annotations
 from math import pi, sin
 
 from specapp.domain.context import ReadingContext
+from specapp.domain.devices import check_devices
 from specapp.domain.display import typed_number
 from specapp.domain.findings import Findings, Location
 from specapp.domain.machine import (
     MachineDescription,
     Pinion,
+    Safety,
     input_pinion,
     resolved_bull_gear_speed_rpm,
     resolved_pinion_speed_rpm,
@@ -49,6 +51,16 @@ def check_machine(machine: MachineDescription, context: ReadingContext, findings
     ambient = machine.ambient
     if ambient.minimum is not None and ambient.maximum is not None and ambient.minimum > ambient.maximum:
         findings.add(("ambient", "minimum"), f"at most the maximum, {typed_number(ambient.maximum)} degC")
+    _safety(machine.safety, findings)
+    check_devices(machine.devices, findings)
+
+
+def _safety(safety: Safety, findings: Findings) -> None:
+    test, full = safety.proof_test_interval, safety.full_test_interval
+    if test is not None and full is not None and full < test:
+        findings.add(
+            ("safety", "full_test_interval"), f"at least the proof-test interval, {typed_number(test)} h"
+        )
 
 
 def _required(machine: MachineDescription, findings: Findings) -> None:

@@ -11,13 +11,14 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from specapp.domain.machine import MOST_PINIONS, MachineDescription, Pinion
+from specapp.domain.problems import TABLES
 from specapp.domain.quantities import Quantity
 from specapp.domain.scalars import Whole
 
 Form = Literal["quantity", "whole", "truth", "whole_list", "word_list", "name_list", "word"]
 
-# Overrides and sources are tables by key, not fields of a machine.
-_LEFT_OUT = frozenset({"sources", "criteria"})
+# Devices, overrides and sources are tables by key, not fields of a machine.
+_LEFT_OUT = frozenset(TABLES)
 
 
 @dataclass(frozen=True, slots=True)

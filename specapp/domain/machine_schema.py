@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from specapp.domain.devices import DEVICE_NAMES
 from specapp.domain.machine import MachineDescription
 
 _REQUIRED = ["tag", "service_class", "stage_count", "pinions", "hazardous_area"]
@@ -25,6 +26,9 @@ def machine_schema() -> dict[str, Any]:
     # The bull gear's speed may come from the driver.
     schema["anyOf"] = [{"required": ["bull_gear"]}, {"required": ["driver"]}]
     schema["properties"]["pinions"]["minItems"] = 1
+    for choice in schema["properties"]["devices"]["anyOf"]:
+        if choice != {"type": "null"}:
+            choice["propertyNames"] = {"enum": list(DEVICE_NAMES)}
     schema["properties"]["hazardous_area"] = {
         "anyOf": [{"const": "unclassified"}, {"$ref": "#/$defs/HazardousArea"}]
     }

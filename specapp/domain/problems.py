@@ -15,7 +15,7 @@ NOTHING = "nothing"
 DOCUMENT = "document"
 _SHOWN_LENGTH = 60
 _SHOWN_ITEMS = 4
-TABLES = ("sources", "criteria")
+TABLES = ("devices", "sources", "criteria")
 
 
 @dataclass(frozen=True, slots=True)
