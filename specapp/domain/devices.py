@@ -6,6 +6,7 @@ the rules fall back on placeholders marked so, or leave an open point. Field nam
 number; a text with another unit of the same kind is converted.
 """
 
+from collections.abc import Mapping
 from typing import Annotated, Final, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict
@@ -14,7 +15,7 @@ from specapp.domain.display import typed_number
 from specapp.domain.findings import Findings
 from specapp.domain.problems import alternatives
 from specapp.domain.quantities import Quantity
-from specapp.domain.scalars import Table, Text
+from specapp.domain.scalars import Text
 
 DeviceName = Literal[
     "probe",
@@ -101,7 +102,7 @@ class Device(BaseModel):
     ambient_maximum: AmbientLimit | None = None
 
 
-def check_devices(devices: Table[Device], findings: Findings) -> None:
+def check_devices(devices: Mapping[str, Device], findings: Findings) -> None:
     """Report what is wrong between the fields of the devices, and keys that name no device."""
     for name, device in devices.items():
         place = ("devices", name)
