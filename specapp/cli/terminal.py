@@ -16,6 +16,8 @@ FAILED = 1
 INPUT_ERROR = 2
 PROGRAM_FAULT = 3
 
+_PACKAGE = Path(__file__).parents[1]
+
 
 class Refusal(Exception):
     """The command ends without a result because of these problems of its input."""
@@ -78,6 +80,8 @@ def _printable(char: str) -> str:
 
 def fault_line(error: Exception) -> str:
     """Return one line that says what went wrong in the program and where."""
-    frames = extract_tb(error.__traceback__)
+    frames = list(extract_tb(error.__traceback__))
+    own = [frame for frame in frames if _PACKAGE in Path(frame.filename).parents]
+    frames = own or frames
     place = f" in {Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else ""
     return f"program: a fault of the program, not of the input{place}: {type(error).__name__}: {error}"

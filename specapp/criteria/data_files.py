@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from specapp.criteria.criterion import COMMON_PRACTICE, KEY_PATTERN, STATUSES_WEAKEST_FIRST, Criterion
+from specapp.criteria.plain_toml import plain_tables
 from specapp.domain.proposal import CriterionRead
 
 _TEXTS = ("key", "title", "unit", "source", "edition", "status", "note")
@@ -56,7 +57,11 @@ def read_data_files(paths: Iterable[Path]) -> tuple[Criterion, ...]:
 
 def _rows(path: Path, faults: list[str]) -> list[dict[str, Any]]:
     try:
-        document = tomllib.loads(path.read_text("utf-8"))
+        text = path.read_text("utf-8")
+        plain = plain_tables(text, "criterion")
+        if plain is not None:
+            return plain
+        document = tomllib.loads(text)
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         faults.append(f"{path.name}: cannot be read as TOML: {error}")
         return []
