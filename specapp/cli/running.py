@@ -21,7 +21,7 @@ from specapp.domain.problems import InputErrors
 COMMANDS = {
     "propose": "specapp.cli.propose",
     "schema": "specapp.cli.schema",
-    "evaluate_bids": "specapp.evaluation.command",
+    "evaluate_bids": "specapp.cli.evaluate_bids",
 }
 _INTERRUPTED = 130
 

@@ -78,8 +78,10 @@ def _take_out(tree: Any, place: Location, emptied: str) -> None:
     elif isinstance(holder, list) and isinstance(last, int):
         if place[:-1] == (emptied,):
             holder[last] = {}
-        elif steps and isinstance(steps[-1][0], dict):
-            steps[-1][0].pop(steps[-1][1], None)
+            return
+        owner = next((step for step in reversed(steps) if isinstance(step[0], dict)), None)
+        if owner is not None:
+            owner[0].pop(owner[1], None)
 
 
 def model_at(root: type[BaseModel], place: Location) -> type[BaseModel] | None:

@@ -1,0 +1,101 @@
+"""evaluation/1: what an evaluation of bids answers. Money in the currency of comparison, scores 0 to 100."""
+
+from __future__ import annotations
+
+from typing import Any, Final, Literal
+
+import msgspec
+
+FORMAT: Final = "evaluation/1"
+
+# quoted: as the bidder says; included: in another price of the offer; percentage: a share of the settings
+# in place of a quote; highest_quote and estimate: the load for an item that was not quoted; rule: lateness
+# and advance payment; not_applied: no rule of the settings asks for it; open: cannot be said.
+Basis = Literal[
+    "quoted", "included", "percentage", "highest_quote", "estimate", "rule", "sum", "not_applied", "open"
+]
+FILLED_IN: frozenset[Basis] = frozenset({"percentage", "highest_quote", "estimate"})
+
+
+class Reason(msgspec.Struct, frozen=True, gc=False):
+    """Where a number comes from, in one word and in words."""
+
+    basis: Basis
+    how: str
+
+
+class Reasons(msgspec.Struct, frozen=True, gc=False):
+    """The reasons beside `lines` and `items`, under the same names."""
+
+    lines: dict[str, Reason] = {}
+    items: dict[str, Reason] = {}
+
+
+class BidderResult(msgspec.Struct, frozen=True, gc=False):
+    """One offer: `lines` sum to `evaluated`, `items` to the line items; null where a value is open."""
+
+    name: str
+    lines: dict[str, float | None]
+    items: dict[str, float | None]
+    as_read: float | None
+    evaluated: float | None
+    technical: float | None
+    passes: bool
+    ranked: bool
+    unranked_because: str | None
+    reasons: Reasons
+
+
+class Row(msgspec.Struct, frozen=True, gc=False):
+    """A place in a ranking. Equal scores share the better place and the next ones are left out: 1, 1, 3."""
+
+    name: str
+    combined: float
+    rank: int
+    tied_with: tuple[str, ...] = ()
+
+
+class Ranking(msgspec.Struct, frozen=True, gc=False):
+    """The ranked offers at one pair of shares of technical score and price [percent]."""
+
+    weights: tuple[float, float]
+    rows: tuple[Row, ...]
+
+
+class OpenPoint(msgspec.Struct, frozen=True, gc=False):
+    """What must be known before a number can be said: for which offer, and whom to ask."""
+
+    key: str
+    needs: str
+    text: str
+    ask: Literal["supplier", "purchaser"]
+    bidder: str | None = None
+
+
+class Evaluation(msgspec.Struct, frozen=True, gc=False, kw_only=True):
+    """The answer, with the rules it rests on; `lowest` is the price the price scores are relative to."""
+
+    format: Literal["evaluation/1"] = FORMAT
+    currency: str
+    rates: dict[str, float]
+    rate_date: str | None
+    method: Literal["lowest_evaluated", "weighted"]
+    missing_items_from: Literal["all", "acceptable"]
+    pass_mark: float | None
+    lowest: float | None
+    bidders: tuple[BidderResult, ...]
+    rankings: tuple[Ranking, ...]
+    flips: tuple[str, ...]
+    open_points: tuple[OpenPoint, ...]
+
+
+def evaluation_bytes(evaluation: Evaluation, *, indent: bool = False) -> bytes:
+    """Return the JSON document, UTF-8, the same bytes for the same evaluation."""
+    document = msgspec.json.encode(evaluation)
+    return msgspec.json.format(document, indent=2) if indent else document
+
+
+def evaluation_json(evaluation: Evaluation) -> dict[str, Any]:
+    """Return the document as plain dictionaries and lists."""
+    document: dict[str, Any] = msgspec.json.decode(evaluation_bytes(evaluation))
+    return document
