@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from specapp.cli.results_folder import write_results
+from specapp.cli.strictness import check_status
 from specapp.cli.summary import fleet_line
-from specapp.cli.terminal import DONE, FAILED, INPUT_ERROR, PROGRAM_FAULT, Refusal, fault_line
+from specapp.cli.terminal import INPUT_ERROR, PROGRAM_FAULT, Refusal, fault_line
 from specapp.criteria.loader import CriteriaSet
 from specapp.documents.options import DisplayUnits, Options
 from specapp.domain.machine import MachineDescription
-from specapp.domain.proposal import Proposal, proposal_bytes
+from specapp.domain.proposal import proposal_bytes
 from specapp.rulebook.proposing import propose_description
 
 
@@ -61,9 +62,3 @@ def answer(job: Job, wanted: Wanted) -> Outcome:
         )
     except Exception as error:
         return Outcome(PROGRAM_FAULT, lines=(f"{job.name}: {fault_line(error)}",))
-
-
-def check_status(proposal: Proposal, strict: bool) -> int:
-    """Return the exit status a proposal asks for: 1 where a check fails and that is asked to matter."""
-    failed = any(check.result == "fail" for check in proposal.checks)
-    return FAILED if strict and failed else DONE

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from specapp.cli.arguments import Arguments
+from specapp.cli.description_files import read_description
 from specapp.cli.evaluation_text import evaluation_text
-from specapp.cli.machine_lists import read_description
 from specapp.cli.terminal import DONE, write_out
 from specapp.evaluation.evaluating import evaluate
 from specapp.evaluation.evaluation import evaluation_bytes

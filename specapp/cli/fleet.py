@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import signal
+from argparse import Namespace
 from collections import deque
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -18,6 +19,7 @@ from specapp.cli.machine_lists import Told, told_machines
 from specapp.cli.progress import Progress
 from specapp.cli.results_folder import folder_name
 from specapp.cli.terminal import DONE, INPUT_ERROR, write_line, write_out
+from specapp.criteria.loader import CriteriaSet
 from specapp.domain.machine import MachineDescription
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.domain.reading import read_machine
@@ -31,11 +33,12 @@ _AHEAD = 4  # machines waiting for each process
 _wanted: Wanted
 
 
-def propose_list(paths: Sequence[str], out: Path | None, wanted: Wanted) -> int:
+def propose_list(options: Namespace, criteria: CriteriaSet) -> int:
     """Write a line for each machine and return the worst exit status of all."""
+    wanted = Wanted(criteria, options.format == "text", options.display_units, options.strict)
     progress = Progress()
     statuses = {DONE}
-    jobs = _Reading(out, wanted).jobs(paths, progress)
+    jobs = _Reading(options.out, wanted).jobs(options.files, progress)
     for done, outcome in enumerate(_outcomes(jobs, wanted), start=1):
         progress.clear()
         for line in outcome.lines:

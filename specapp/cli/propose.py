@@ -9,10 +9,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import cast
 
-from specapp.cli.answers import Wanted, check_status
 from specapp.cli.arguments import Arguments
-from specapp.cli.machine_lists import is_list, read_description
+from specapp.cli.description_files import is_list, read_description
 from specapp.cli.results_folder import folder_problem, write_results
+from specapp.cli.strictness import check_status
 from specapp.cli.summary import summary
 from specapp.cli.terminal import Refusal, write_out
 from specapp.criteria.loader import CriteriaSet
@@ -38,9 +38,8 @@ def main(argv: Sequence[str]) -> int:
     if is_list(options.files):
         if problems:
             raise Refusal(problems)
-        wanted = Wanted(criteria, options.format == "text", options.display_units, options.strict)
-        # Imported only for a list, because of the libraries for working on several processors.
-        return cast(int, import_module("specapp.cli.fleet").propose_list(options.files, options.out, wanted))
+        # Imported only for a list: tables and work on several processors are slow to load.
+        return cast(int, import_module("specapp.cli.fleet").propose_list(options, criteria))
     return _one(options, criteria, problems)
 
 

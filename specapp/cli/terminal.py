@@ -6,7 +6,6 @@ import os
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from traceback import extract_tb
 from unicodedata import category
 
 from specapp.domain.problems import Problem
@@ -80,8 +79,10 @@ def _printable(char: str) -> str:
 
 def fault_line(error: Exception) -> str:
     """Return one line that says what went wrong in the program and where."""
-    frames = list(extract_tb(error.__traceback__))
-    own = [frame for frame in frames if _PACKAGE in Path(frame.filename).parents]
-    frames = own or frames
-    place = f" in {Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else ""
+    place, step = "", error.__traceback__
+    while step is not None:
+        file = Path(step.tb_frame.f_code.co_filename)
+        if _PACKAGE in file.parents:
+            place = f" in {file.name}, line {step.tb_lineno}"
+        step = step.tb_next
     return f"program: a fault of the program, not of the input{place}: {type(error).__name__}: {error}"

@@ -203,7 +203,7 @@ def test_a_fault_of_the_program_is_one_line_and_status_3(run, monkeypatch):
     ended = run("propose", MACHINES / "minimal_process.json")
     assert (ended.status, ended.out) == (3, b"")
     assert len(ended.lines) == 1
-    assert "a fault of the program, not of the input in test_propose.py" in ended.lines[0]
+    assert "a fault of the program, not of the input in propose.py, line " in ended.lines[0]
 
 
 def test_the_command_works_in_any_folder_with_an_empty_environment(run_process, tmp_path):
