@@ -6,7 +6,7 @@ import pytest
 
 from specapp.documents.registry import DOCUMENTS
 from specapp.documents.wording import prose
-from tests.documents.reading import pdf, without_spaces
+from tests.documents.reading import sheet_texts, without_spaces
 from tests.documents.sample import proposal, proposal_with_hold
 
 STEPS = ("Target", "Transducer", "Scale", "Measured quantity", "Band", "Level", "Time", "Action", "Output")
@@ -14,15 +14,14 @@ STEPS = ("Target", "Transducer", "Scale", "Measured quantity", "Band", "Level", 
 
 @pytest.fixture(scope="module")
 def held_sheets():
-    return pdf(DOCUMENTS["channel_settings"].render(proposal_with_hold())).pages
+    return sheet_texts(DOCUMENTS["channel_settings"].render(proposal_with_hold()))
 
 
 def test_one_sheet_a_point_with_the_steps_in_order():
     machine = proposal("published_air_compressor")
-    pages = pdf(DOCUMENTS["channel_settings"].render(machine)).pages
-    assert len(pages) == len(machine.points)
-    for page, point in zip(pages, machine.points, strict=True):
-        text = page.extract_text()
+    texts = sheet_texts(DOCUMENTS["channel_settings"].render(machine))
+    assert len(texts) == len(machine.points)
+    for text, point in zip(texts, machine.points, strict=True):
         assert point.tag in text
         places = [text.index(f"\n{step}") for step in STEPS]
         assert places == sorted(places)
@@ -31,13 +30,12 @@ def test_one_sheet_a_point_with_the_steps_in_order():
 def test_held_setpoints_are_not_released_and_say_why(held_sheets):
     machine = proposal_with_hold()
     held = [
-        (page, point)
-        for page, point in zip(held_sheets, machine.points, strict=True)
+        (text, point)
+        for text, point in zip(held_sheets, machine.points, strict=True)
         if point.setpoints.alarm is not None and point.setpoints.alarm.status == "hold"
     ]
     assert held
-    for page, point in held:
-        text = page.extract_text()
+    for text, point in held:
         assert "held: not released" in text
         why = next(
             check
@@ -52,17 +50,17 @@ def test_held_setpoints_are_not_released_and_say_why(held_sheets):
 
 def test_proposed_setpoints_are_released(held_sheets):
     machine = proposal_with_hold()
-    for page, point in zip(held_sheets, machine.points, strict=True):
+    for text, point in zip(held_sheets, machine.points, strict=True):
         alarm = point.setpoints.alarm
         if alarm is not None and alarm.status == "proposed" and alarm.unit == "um":
-            assert f"{alarm.value:g} µm p-p" in page.extract_text()
+            assert f"{alarm.value:g} µm p-p" in text
 
 
 def test_placeholders_are_marked(held_sheets):
     machine = proposal_with_hold()
     marked = [
-        page.extract_text()
-        for page, point in zip(held_sheets, machine.points, strict=True)
+        text
+        for text, point in zip(held_sheets, machine.points, strict=True)
         if point.setpoints.alarm is not None and point.setpoints.alarm.status == "placeholder"
     ]
     assert marked
@@ -78,9 +76,9 @@ def test_channel_of_the_rack_is_named(held_sheets):
         for module in rack.modules
         for channel in module.channels
     }
-    for page, point in zip(held_sheets, machine.points, strict=True):
+    for text, point in zip(held_sheets, machine.points, strict=True):
         if point.key in places:
             rack, slot, channel = places[point.key]
-            text = " ".join(page.extract_text().split())
-            assert f"rack {rack}, place {slot} (" in text
-            assert f"channel {channel}, fault group" in text
+            sheet = " ".join(text.split())
+            assert f"rack {rack}, place {slot} (" in sheet
+            assert f"channel {channel}, fault group" in sheet

@@ -7,7 +7,7 @@ from specapp.documents.marks import BAR
 from specapp.documents.options import Options
 from specapp.documents.sheet import TitleBlock
 from specapp.documents.tables import Column, Group, Table, set_table, trimmed
-from tests.documents.reading import pdf
+from tests.documents.reading import sheet_texts
 
 BLOCK = TitleBlock(
     project="", machine="K-1", title="Test", revision="", date="", standing="", setting_units="SI",
@@ -23,7 +23,7 @@ def book():
 
 
 def pages(book):
-    return [page.extract_text() for page in pdf(book.finish()).pages]
+    return sheet_texts(book.finish())
 
 
 def test_header_is_repeated_on_every_sheet(book):
