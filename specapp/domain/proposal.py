@@ -354,6 +354,24 @@ class Conflict(Record, frozen=True):
     values: tuple[Any, ...]
 
 
+class AppliedOverride(Record, frozen=True):
+    """An override as it stands in a proposal.
+
+    ``state``: in force; confirm again (the rule's value or the speed has changed since, see ``note``);
+    item gone (nothing in this proposal goes by that key).
+    """
+
+    item: str
+    field: str
+    value: Any
+    rule_value: Any
+    reason: str
+    author: str
+    at: str
+    state: str
+    note: str
+
+
 class RuleOutcome(Record, frozen=True):
     """How a rule ended: applied, not applicable, or undecided (naming the missing input)."""
 
@@ -395,6 +413,7 @@ class Proposal(Record, frozen=True):
     responsibility: tuple[Responsibility, ...]
     reconciliation: tuple[ReconciliationLine, ...]
     conflicts: tuple[Conflict, ...]
+    overrides: tuple[AppliedOverride, ...]
     criteria: tuple[Mapping[str, Any], ...]
     rules: tuple[RuleOutcome, ...]
     cautions: tuple[str, ...]

@@ -7,12 +7,13 @@ rule whole or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from specapp.criteria.loader import CriteriaSet, weakest_status
 from specapp.domain.machine import MachineDescription
+from specapp.domain.overrides import AppliedOverride, Override
 from specapp.domain.proposal import (
     Assumption,
     BillLine,
@@ -162,6 +163,12 @@ class AssignAll(Record, frozen=True):
     reason: int | None = None
 
 
+class Strike(Record, frozen=True):
+    """A point taken out of the proposal by an override."""
+
+    point: str
+
+
 class Undecided(Record, frozen=True):
     """The rule could not decide for want of the fact at ``needs``."""
 
@@ -186,6 +193,7 @@ class Context:
     criteria: CriteriaSet
     units: SettingUnits
     gases: Mapping[str, Any]
+    overrides: Sequence[Override] = ()
     shafts: dict[str, Shaft] = field(default_factory=dict)
     bearings: dict[str, Bearing] = field(default_factory=dict)
     points: dict[str, PointDraft] = field(default_factory=dict)
@@ -208,6 +216,7 @@ class Context:
     reconciliation: list[ReconciliationLine] = field(default_factory=list)
     safety_functions: list[Mapping[str, Any]] = field(default_factory=list)
     conflicts: list[Conflict] = field(default_factory=list)
+    applied_overrides: list[AppliedOverride] = field(default_factory=list)
     trace: list[Reason] = field(default_factory=list)
     cited: dict[Cited, None] = field(default_factory=dict)
     citations: dict[Cited, tuple[str, str, str]] = field(default_factory=dict)
@@ -250,6 +259,10 @@ class Context:
     def criticality(self) -> str:
         """Return the criticality in force: told, or assumed by the service class."""
         return self.machine.criticality or ("critical" if self.process else "essential")
+
+    def overrides_of(self, *fields: str) -> Iterator[Override]:
+        """Yield the overrides of these fields, in the order they were written."""
+        return (item for item in self.overrides if item.field in fields)
 
     def of_quantity(self, quantity: str) -> list[PointDraft]:
         """Return the points that measure `quantity`, in proposal order."""

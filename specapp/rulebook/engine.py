@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
 from specapp.criteria.loader import CriteriaSet
 from specapp.domain.machine import MachineDescription
+from specapp.domain.overrides import AppliedOverride, Override
 from specapp.domain.proposal import (
     Assumption,
     BillLine,
@@ -38,6 +39,7 @@ from specapp.rulebook.context import (
     Context,
     PointDraft,
     Shaft,
+    Strike,
     Undecided,
 )
 from specapp.rulebook.freezing import freeze
@@ -48,21 +50,40 @@ Accept = Callable[[Context, Rule, Any], None]
 
 
 def propose(
-    machine: MachineDescription, criteria: CriteriaSet, gases: Mapping[str, Any] | None = None
+    machine: MachineDescription,
+    criteria: CriteriaSet,
+    gases: Mapping[str, Any] | None = None,
+    overrides: Sequence[Override] = (),
 ) -> Proposal:
     """Return the proposal for a machine under a set of criteria.
 
     ``gases`` maps the names used in the description to gas data; names were checked when the
-    description was read. Deterministic: the same description and criteria give the same proposal.
+    description was read. ``overrides`` stand in place of what the rules answer; whatever rests on them
+    is worked out anew. Deterministic: the same description and criteria give the same proposal.
     """
     units = setting_units(machine.setting_units)
-    context = Context(machine, criteria, units, gases or {}, citations=_citations(criteria.digest))
+    context = Context(machine, criteria, units, gases or {}, overrides, citations=_citations(criteria.digest))
     outcomes = []
     for phase, rules in rules_by_phase(len(RULES)).items():
         outcomes += [_run(context, rule) for rule in rules]
         if phase is Phase.POINTS:
             _order_points(context)
     return freeze(context, tuple(outcomes))
+
+
+def _regroup(context: Context) -> None:
+    """Let the voting groups follow points added or struck: a set votes together, a single one alone."""
+    sets: dict[str, list[PointDraft]] = {}
+    for point in context.points.values():
+        if point.suffix:
+            sets.setdefault(point.key.rpartition("/")[0], []).append(point)
+    for group, points in sets.items():
+        for point in points:
+            point.group = group if len(points) > 1 else point.key
+
+
+def _strike(context: Context, rule: Rule, item: Strike) -> None:
+    context.points.pop(item.point, None)
 
 
 @lru_cache(maxsize=1)
@@ -100,6 +121,8 @@ def _order_points(context: Context) -> None:
 
     context.points = {point.key: point for point in sorted(context.points.values(), key=place)}
     context.groups = {}
+    if context.overrides:
+        _regroup(context)
     for point in context.points.values():
         context.groups.setdefault(point.group, []).append(point)
 
@@ -206,6 +229,8 @@ _ACCEPT: dict[type, Accept] = {
     PointDraft: _point,
     Assign: _assign,
     AssignAll: _assign_all,
+    Strike: _strike,
+    AppliedOverride: _append("applied_overrides"),
     Shaft: _shaft,
     Bearing: _bearing,
     OpenPoint: _open_point,

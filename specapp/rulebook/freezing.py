@@ -10,6 +10,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from specapp.criteria.loader import CriteriaSet
+from specapp.domain.overrides import AppliedOverride
 from specapp.domain.proposal import (
     FORMAT,
     Architecture,
@@ -65,6 +66,7 @@ def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
         responsibility=tuple(context.responsibility),
         reconciliation=tuple(context.reconciliation),
         conflicts=tuple(context.conflicts),
+        overrides=_overrides(context),
         criteria=criteria,
         rules=outcomes,
         cautions=CAUTIONS,
@@ -89,6 +91,27 @@ def _normalised(context: Context) -> Mapping[str, Any]:
         if shaft.stages:
             entry["stages"] = list(shaft.stages)
     return document
+
+
+def _overrides(context: Context) -> tuple[AppliedOverride, ...]:
+    """Return the overrides that found their item, then those whose item has gone: listed, never dropped."""
+    found = {(item.item, item.field) for item in context.applied_overrides}
+    gone = (
+        AppliedOverride(
+            item.item,
+            item.field,
+            item.value,
+            None,
+            item.reason,
+            item.author,
+            item.at,
+            "item gone",
+            "Nothing in this proposal goes by this key, or it has no such value.",
+        )
+        for item in context.overrides
+        if (item.item, item.field) not in found
+    )
+    return (*context.applied_overrides, *gone)
 
 
 def _shaft_line(shaft: Shaft) -> ShaftLine:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
 from specapp.catalogue import gases
-from specapp.criteria.loader import CriteriaSet, Override, load_defaults, read_criteria_file
+from specapp.criteria.loader import CriteriaSet, load_defaults, read_criteria_file
+from specapp.criteria.loader import Override as CriterionValue
 from specapp.domain.context import GasKind, ReadingContext, gas_key
 from specapp.domain.machine import MachineDescription
+from specapp.domain.overrides import Override
 from specapp.domain.proposal import Proposal
 from specapp.domain.reading import read_machine
 from specapp.rulebook.engine import propose
@@ -43,16 +45,20 @@ def reading_context(criteria: CriteriaSet) -> ReadingContext:
     return ReadingContext(gas_kinds=_gas_kinds(), criteria=criteria.limits())
 
 
-def propose_description(machine: MachineDescription, criteria: CriteriaSet) -> Proposal:
+def propose_description(
+    machine: MachineDescription, criteria: CriteriaSet, overrides: Sequence[Override] = ()
+) -> Proposal:
     """Return the proposal for a description already read; its own overrides win over `criteria`."""
-    told = {key: Override(float(item.value), item.reason) for key, item in machine.criteria.items()}
+    told = {key: CriterionValue(float(item.value), item.reason) for key, item in machine.criteria.items()}
     in_force = criteria.with_overrides(told, origin="machine") if told else criteria
     names = [*machine.gases, *(machine.hazardous_area.area_gases or ())]
-    return propose(machine, in_force, {name: gases.find(name) for name in names})
+    return propose(machine, in_force, {name: gases.find(name) for name in names}, overrides)
 
 
 def propose_document(
-    document: bytes | str | Mapping[str, Any], criteria_file: bytes | None = None
+    document: bytes | str | Mapping[str, Any],
+    criteria_file: bytes | None = None,
+    overrides: Sequence[Override] = (),
 ) -> Proposal:
     """Read a machine/1 document and return its proposal.
 
@@ -62,4 +68,4 @@ def propose_document(
         With every problem of the document, or of the criteria file, at once.
     """
     criteria = criteria_in_force(criteria_file)
-    return propose_description(read_machine(document, reading_context(criteria)), criteria)
+    return propose_description(read_machine(document, reading_context(criteria)), criteria, overrides)

@@ -1,12 +1,11 @@
-"""From candidates to a setpoint: the governing one, rounding in setting units, milliamps and volts."""
+"""From candidates to a setpoint: the governing one, and rounding in setting units."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specapp.domain.proposal import Candidate, Measure, Range, Record, Setpoint
-from specapp.kernel.loops import current_ma
+from specapp.domain.proposal import Candidate, Measure, Record, Setpoint
 from specapp.rulebook.setting_units import SettingUnit
 
 
@@ -61,13 +60,6 @@ def rounded_pair(alarm: float, trip: float, unit: SettingUnit) -> tuple[float, f
 MOST_DECIMALS = 6
 
 
-def milliamps(value: float | None, signal: Range | None) -> float | None:
-    """Return the loop current of a value over its range [mA]."""
-    if value is None or signal is None:
-        return None
-    return round(current_ma(value, signal.low.value, signal.high.value), 4)
-
-
 def plain_setpoint(
     value: float,
     unrounded: float,
@@ -78,8 +70,6 @@ def plain_setpoint(
     candidates: tuple[Candidate, ...],
     trace: tuple[int, ...],
     status: str = "proposed",
-    milliamps: float | None = None,
-    volts: float | None = None,
     voting: str | None = None,
     group: str | None = None,
     on_circuit_fault: str | None = None,
@@ -93,9 +83,9 @@ def plain_setpoint(
         governed_by=governed_by,
         status=status,
         low=None,
-        milliamps=milliamps,
+        milliamps=None,
         milliamps_low=None,
-        volts=volts,
+        volts=None,
         volts_low=None,
         candidates=candidates,
         trace=trace,

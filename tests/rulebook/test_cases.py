@@ -1,7 +1,7 @@
 """Every case in `cases/*.toml`: facts of a machine in, what the rules must answer out.
 
-A case names the rules it holds (`rule`), the facts (`machine`, over a minimal description) and what is
-expected (`expect.points`, `.absent_points`, `.checks`, `.bill`, `.open_points`, `.assumptions`,
+A case names the rules it holds (`rule`), the facts (`machine`, over a minimal description) what an engineer
+overrides (`overrides`), and what is expected (`expect.points`, `.absent_points`, `.checks`, `.bill`, `.open_points`, `.assumptions`,
 `.frequencies`, `.cause_and_effect`). A field is a dotted path into the proposal's JSON.
 """
 
@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from specapp.domain.overrides import Override
 from specapp.domain.proposal import proposal_json
 from specapp.rulebook.proposing import propose_document
 from specapp.rulebook.registry import RULES
@@ -34,6 +35,8 @@ KEYED = {
     "assumptions": ("field",),
     "frequencies": ("shaft", "kind"),
     "cause_and_effect": ("cause", "level"),
+    "overrides": ("item", "field"),
+    "process_protection": ("key",),
 }
 SECTION = {"bill": "bill_of_materials"}
 
@@ -56,7 +59,10 @@ def _at(item: Any, path: str) -> Any:
 @pytest.mark.parametrize("case", _cases())
 def test_case(case: dict[str, Any]) -> None:
     machine = MINIMAL | case.get("machine", {})
-    document = proposal_json(propose_document(machine))
+    overrides = [
+        Override(author="A. Example", at="2026-01-15T09:00:00Z", **each) for each in case.get("overrides", [])
+    ]
+    document = proposal_json(propose_document(machine, overrides=overrides))
     for rule in case["rule"]:
         assert rule in RULES
     expect = case["expect"]

@@ -47,13 +47,13 @@ class Cause:
 
 
 def awaits_maker(point: PointDraft) -> bool:
-    """Return whether this is the axial reading of a pinion without a thrust bearing.
+    """Return whether this is the axial reading of a pinion without a thrust bearing, nobody's values yet.
 
-    Its setpoints are placeholders until the maker's values are entered; nothing acts on them before.
+    Its alarm is a placeholder until the maker's values are entered; nothing acts on it before.
     """
-    return (
-        point.quantity == "axial_position" and point.shaft.kind == "pinion" and not point.shaft.thrust_bearing
-    )
+    if point.quantity != "axial_position" or point.shaft.kind != "pinion" or point.shaft.thrust_bearing:
+        return False
+    return point.trip is None and (point.alarm is None or point.alarm.status == "placeholder")
 
 
 def causes(ctx: Context) -> Iterator[Cause]:

@@ -15,14 +15,13 @@ from specapp.domain.proposal import (
     OpenPoint,
     Range,
     Reading,
-    Setpoint,
     Setpoints,
 )
 from specapp.kernel.axial_position import AxialAllowance, allowance_mm, limits_mm
 from specapp.kernel.probes import gap_voltage_v
 from specapp.rulebook.context import AssignAll, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.setpoint_values import milliamps, plain_setpoint, rounded_pair
+from specapp.rulebook.setpoint_values import plain_setpoint, rounded_pair
 from specapp.rulebook.trace import Why
 
 Item = AssignAll | Assumption | Check | OpenPoint
@@ -129,12 +128,11 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
         **common,  # type: ignore[arg-type]
     )
     signal, range_reason = _range(ctx)
-    sign, sign_items = _sign(ctx, shaft, points)
-    yield from sign_items
+    yield from _sign_is_known(ctx, shaft, points)
     yield AssignAll(points, {"range": signal}, range_reason)
-    values: dict[str, Any] = {"alarm": _two_sided(ctx, alarm, points[0], signal, sign)}
+    values: dict[str, Any] = {"alarm": replace(alarm, low=-alarm_set)}
     if not collar_held:
-        values["trip"] = _two_sided(ctx, trip, points[0], signal, sign)
+        values["trip"] = replace(trip, low=-trip_set)
         yield AssignAll(points, {}, vote_reason)
     if points[0].chain == "monitor":
         values["further_readings"] = (_axial_vibration(ctx),)
@@ -185,38 +183,16 @@ def _range(ctx: Context) -> tuple[Range, int]:
     return signal, why.say(f"Axial range -{end:g} to +{end:g} {unit}, zero at mid float.")
 
 
-def _sign(ctx: Context, shaft: Shaft, points: list[PointDraft]) -> tuple[int, list[Item]]:
-    """Return +1 where positive movement opens the gap, -1 where it closes it, 0 where not known."""
-    if points[0].chain != "monitor":
-        return 0, []
+def _sign_is_known(ctx: Context, shaft: Shaft, points: list[PointDraft]) -> Iterator[OpenPoint]:
+    """Ask which way the probes look: without it nobody knows whether a movement opens the gap."""
+    if points[0].chain != "monitor" or shaft.looks_toward is not None:
+        return
     why = ctx.why()
     path = shaft.fact_path("probe_looks_toward")
-    toward = why.fact(path, shaft.looks_toward)
-    if toward is not None:
-        return (1 if toward == "active" else -1), []
+    why.fact(path, None)
     text = f"Which way the axial probes of {shaft.key} look is not told: their gap volts are not printed."
-    ask = "maker"
     needs = path if shaft.kind != "driver" else "driver.kind"
-    return 0, [OpenPoint(f"probe_looks_toward/{shaft.key}", needs, text, ask, (why.say(text),))]
-
-
-def _two_sided(ctx: Context, one: Setpoint, point: PointDraft, signal: Range, sign: int) -> Setpoint:
-    """Return the setpoint with its low side, and volts or milliamps of both sides."""
-    assert one.value is not None
-    low = -one.value
-    if point.chain == "transmitter":
-        return replace(
-            one, low=low, milliamps=milliamps(one.value, signal), milliamps_low=milliamps(low, signal)
-        )
-    if sign == 0:
-        return replace(one, low=low)
-    value_mm = ctx.units.axial.canonical(one.value)
-    return replace(one, low=low, volts=_volts(ctx, sign * value_mm), volts_low=_volts(ctx, -sign * value_mm))
-
-
-def _volts(ctx: Context, away_mm: float) -> float:
-    scale, rest_v = ctx.criteria.value("probe.scale_factor"), ctx.criteria.value("probe.gap_voltage")
-    return round(gap_voltage_v(away_mm, scale, rest_v), 4)
+    yield OpenPoint(f"probe_looks_toward/{shaft.key}", needs, text, "maker", (why.say(text),))
 
 
 def _axial_vibration(ctx: Context) -> Reading:

@@ -17,7 +17,6 @@ from specapp.rulebook.setpoint_values import (
     Limit,
     candidates,
     governing,
-    milliamps,
     plain_setpoint,
     rounded_pair,
 )
@@ -96,7 +95,6 @@ def gear_casing_setpoints(ctx: Context) -> Iterator[Item]:
     unit = ctx.units.velocity
     signal, range_reason = _velocity_range(ctx)
     value = _rounded(governs.value, unit)
-    transmitter = points[0].chain == "transmitter"
     alarm = plain_setpoint(
         value,
         unit.of(governs.value),
@@ -105,7 +103,6 @@ def gear_casing_setpoints(ctx: Context) -> Iterator[Item]:
         governed_by=governs.criterion,
         candidates=candidates(limits, unit),
         trace=(reason,),
-        milliamps=milliamps(value, signal) if transmitter else None,
     )
     yield AssignAll(points, {"range": signal}, range_reason)
     yield AssignAll(points, {"alarm": alarm}, reason)
@@ -201,7 +198,6 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
     alarm_set, trip_set = rounded_pair(unit.of(alarm_mm_s), unit.of(trip_mm_s), unit)
     yield AssignAll(points, {"range": signal}, range_reason)
     for point in points:
-        transmitter = point.chain == "transmitter"
         alarm = plain_setpoint(
             alarm_set,
             unit.of(alarm_mm_s),
@@ -210,7 +206,6 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
             governed_by="casing.zone",
             candidates=candidates(alarm_limits, unit),
             trace=(reason,),
-            milliamps=milliamps(alarm_set, signal) if transmitter else None,
         )
         trip = plain_setpoint(
             trip_set,
@@ -220,7 +215,6 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
             governed_by="casing.trip_zone",
             candidates=candidates(trip_limits, unit),
             trace=(reason,),
-            milliamps=milliamps(trip_set, signal) if transmitter else None,
             voting="1oo1",
             group=point.group,
             on_circuit_fault="alarm; trip on fault or a named time limit is open",

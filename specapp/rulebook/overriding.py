@@ -1,0 +1,48 @@
+"""What every override leaves behind: a reason in the trace and a line in the proposal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from specapp.domain.overrides import Override
+from specapp.domain.proposal import AppliedOverride
+from specapp.rulebook.context import Context
+
+# Two values of a rule or a speed that differ by less are the same one written twice.
+SAME = 1e-9
+
+
+def overriding_reason(ctx: Context, item: Override, rule_value: Any) -> int:
+    """Record that an override was read, with the rule's own value beside it; return the trace index."""
+    why = ctx.why()
+    why.fact(f"override {item.item} {item.field}", item.value)
+    why.fact("the rule gives", rule_value)
+    return why.say(
+        f"{item.field} of {item.item} set to {item.value} by {item.author}, {item.at}: {item.reason}"
+    )
+
+
+def applied(item: Override, rule_value: Any, speed_rpm: float | None) -> AppliedOverride:
+    """Return how an override stands: in force, or to be confirmed again because its ground has moved."""
+    notes = []
+    if item.rule_value is not None and not _same(item.rule_value, rule_value):
+        notes.append(f"the rule gave {item.rule_value}, now {rule_value}")
+    if item.speed_rpm is not None and not _same(item.speed_rpm, speed_rpm):
+        notes.append(f"the shaft turned at {item.speed_rpm:.6g} r/min, now {speed_rpm or 0:.6g}")
+    return AppliedOverride(
+        item.item,
+        item.field,
+        item.value,
+        rule_value,
+        item.reason,
+        item.author,
+        item.at,
+        "confirm again" if notes else "in force",
+        "; ".join(notes),
+    )
+
+
+def _same(was: Any, now: Any) -> bool:
+    if isinstance(was, int | float) and isinstance(now, int | float):
+        return abs(was - now) <= SAME * max(1.0, abs(was))
+    return bool(was == now)
