@@ -77,7 +77,9 @@ def _chain(proposal: Proposal, points: tuple[Point, ...]) -> Chain:
         points=points,
         transducer=Caption(_counted(len(points), word), tuple(details)),
         extension=_extension(points) if probe else None,
-        electronics=_electronics(first, points, probe),
+        electronics=_electronics(
+            first, points, probe, [box.key for box in proposal.architecture.junction_boxes]
+        ),
         field_cable=_field_cable(proposal, keys),
         isolator=_isolator(proposal, keys),
         receiver=receiver,
@@ -96,8 +98,9 @@ def _extension(points: tuple[Point, ...]) -> str:
     return f"extension cable, {system} system" if system else "extension cable"
 
 
-def _electronics(first: Point, points: tuple[Point, ...], probe: bool) -> Caption:
-    boxes = list(dict.fromkeys(p.installation.junction_box for p in points if p.installation.junction_box))
+def _electronics(first: Point, points: tuple[Point, ...], probe: bool, order: list[str]) -> Caption:
+    used = {p.installation.junction_box for p in points if p.installation.junction_box}
+    boxes = [box for box in order if box in used]
     where = ("in " + ", ".join(boxes),) if boxes else ("no junction box",)
     if probe and first.chain == "transmitter":
         return Caption(_counted(len(points), "transmitter, 4-20 mA"), where)

@@ -8,7 +8,7 @@ from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
 from specapp.drawings.chain_column import chain_keys, chain_scene
 from specapp.drawings.frequency_map import frequency_map_scene
-from specapp.drawings.machine_layout import layout_scene, shaft_names, shaft_scene
+from specapp.drawings.machine_layout import layout_scene, layout_sheets, shaft_names, shaft_scene
 from specapp.drawings.probe_sketch import probe_sketch_scene
 from specapp.drawings.scene import Scene
 from specapp.drawings.setpoint_scale import setpoint_scale_scene
@@ -19,6 +19,7 @@ PHONE_MM = 100.0
 
 def every_scene(proposal: Proposal) -> Iterator[Scene]:
     yield layout_scene(proposal)
+    yield from layout_sheets(proposal, 267.0, 165.0)
     yield architecture_scene(proposal)
     for key in chain_keys(proposal):
         yield chain_scene(proposal, key)

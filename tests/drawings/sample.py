@@ -6,8 +6,11 @@ with more kinds of machine than the rules propose today.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeVar, get_origin
+
+from msgspec import Struct
+from msgspec.structs import fields
 
 from specapp.domain.proposal import (
     Architecture,
@@ -21,7 +24,6 @@ from specapp.domain.proposal import (
     JunctionBox,
     Measure,
     Point,
-    ProcessProtection,
     Proposal,
     Rack,
     RackChannel,
@@ -32,8 +34,19 @@ from specapp.domain.proposal import (
     Setpoints,
     ShaftLine,
     Transducer,
-    Verdict,
 )
+
+S = TypeVar("S", bound=Struct)
+
+
+def filled(record: type[S], /, **told: Any) -> S:
+    """A record with what is told and nothing elsewhere: a new field breaks no drawing test."""
+    empty: dict[Any, Any] = {tuple: (), Mapping: {}, str: "", bool: False, int: 0}
+    for field in fields(record):
+        if field.required and field.name not in told:
+            told[field.name] = empty.get(get_origin(field.type) or field.type)
+    return record(**told)
+
 
 EFFECTS = ("stop_driver", "open_blow_off", "close_inlet", "start_auxiliary_oil_pump", "block_restart")
 _LETTERS = {
@@ -56,24 +69,14 @@ def setpoint(
         Candidate("radial.alarm_zone", value and value + 60.0, unit, None),
         Candidate("radial.alarm_clearance", None, unit, "pinions[0].journal_diameter"),
     )
-    return Setpoint(
-        value,
-        unit,
-        value,
-        Measure(1.0, "s"),
-        "radial.alarm_multiple",
-        "hold" if hold else "proposed",
-        low,
-        None,
-        None,
-        None,
-        None,
-        candidates,
-        (),
-        "1oo2",
-        group,
-        True,
-        None,
+    return filled(
+        Setpoint,
+        value=value,
+        unit=unit,
+        low=low,
+        governed_by="radial.alarm_multiple",
+        status="hold" if hold else "proposed",
+        candidates=candidates,
     )
 
 
@@ -115,27 +118,25 @@ def point(
     full_tag = f"{_LETTERS[quantity]}-{tag}-{'-'.join(parts)}"
     band = "4 Hz to 4 kHz" if probe else None
     system = Measure(5.0, "m") if probe else None
-    return Point(
-        key,
-        full_tag,
-        {"": full_tag},
-        key,
-        quantity,
-        shaft,
-        bearing,
-        stage,
-        direction,
-        None if angle is None else Measure(angle, "deg"),
-        Transducer(kind, Measure(8.0, "mm") if probe else None, system, None, band, ""),
-        chain,
-        span,
-        Setpoints(alarm, trip),
-        None,
-        (),
-        group,
-        Installation(2, None, "Gc", "ec", "Ex ec IIB T3 Gc", "", None, box, None, ()),
-        {"probe": "machine_maker", "monitor": "system_supplier"},
-        (),
+    return filled(
+        Point,
+        key=key,
+        tag=full_tag,
+        title=key,
+        quantity=quantity,
+        shaft=shaft,
+        bearing=bearing,
+        stage=stage,
+        direction=direction,
+        angle=None if angle is None else Measure(angle, "deg"),
+        transducer=filled(
+            Transducer, type=kind, tip=Measure(8.0, "mm") if probe else None, system_length=system, band=band
+        ),
+        chain=chain,
+        range=span,
+        setpoints=Setpoints(alarm, trip),
+        voting_group=group,
+        installation=filled(Installation, junction_box=box),
     )
 
 
@@ -192,7 +193,7 @@ def sample_proposal(
     """A proposal with the given number of pinions; ``full`` gives every kind of point everywhere."""
     stages = 2 * pinions if stages is None else stages
     ratios = ratios or [8.0 + 1.5 * i for i in range(pinions)]
-    shafts = [ShaftLine("BG", None, "bull_gear", Measure(1490.0, "rpm"), Measure(24.83, "Hz"), 1.0, None, ())]
+    shafts = [_shaft("BG", "bull_gear", 1490.0, 1.0)]
     machine_pinions: list[dict[str, Any]] = []
     points = shaft_points("M", tag=tag, full=full) if driver else []
     points += shaft_points("BG", tag=tag, full=full)
@@ -204,18 +205,7 @@ def sample_proposal(
         stage += take
         speed = 1490.0 * ratios[i]
         maker = names[i] if i < len(names) else f"HS{i + 1}"
-        shafts.append(
-            ShaftLine(
-                name,
-                maker,
-                "pinion",
-                Measure(speed, "rpm"),
-                Measure(speed / 60, "Hz"),
-                ratios[i],
-                Measure(20.6, "um"),
-                carried,
-            )
-        )
+        shafts.append(_shaft(name, "pinion", speed, ratios[i], maker, carried))
         machine_pinions.append(
             {
                 "name": name,
@@ -246,34 +236,32 @@ def sample_proposal(
         "pinions": machine_pinions,
         "hazardous_area": {"zone": 2, "gas_group": "IIB", "temperature_class": "T3"},
     }
-    return Proposal(
-        "proposal/1",
-        machine,
-        "0",
-        "0",
-        Verdict("", "", "", "", "", 0),
-        (),
-        (),
-        (),
-        tuple(shafts),
-        _frequencies(shafts),
-        tuple(points),
-        _checks(shafts, hold),
-        _architecture(points),
-        (),
-        _effects(points),
-        (
-            ProcessProtection(
-                "lube_oil_pressure_low", "Lube oil pressure low", "alarm", "trip", "2oo3", "control", ()
-            ),
-        ),
-        _bill(points),
-        (),
-        (),
-        (),
-        (),
-        (),
-        (),
+    return filled(
+        Proposal,
+        machine=machine,
+        shafts=tuple(shafts),
+        frequencies=_frequencies(shafts),
+        points=tuple(points),
+        checks=_checks(shafts, hold),
+        architecture=_architecture(points),
+        cause_and_effect=_effects(points),
+        bill_of_materials=_bill(points),
+    )
+
+
+def _shaft(
+    name: str, kind: str, speed: float, ratio: float, maker: str = "", stages: tuple[int, ...] = ()
+) -> ShaftLine:
+    return filled(
+        ShaftLine,
+        name=name,
+        maker_name=maker,
+        kind=kind,
+        speed=Measure(speed, "rpm"),
+        rotation_frequency=Measure(speed / 60, "Hz"),
+        ratio=ratio,
+        acceptance_limit=Measure(20.6, "um") if kind == "pinion" else None,
+        stages=stages,
     )
 
 
@@ -282,72 +270,62 @@ def _frequencies(shafts: Sequence[ShaftLine]) -> tuple[FrequencyLine, ...]:
     for shaft in shafts:
         assert shaft.rotation_frequency is not None
         turn = shaft.rotation_frequency.value
-        lines.append(FrequencyLine(shaft.name, "rotation", 1.0, Measure(turn, "Hz"), "", ()))
-        lines.append(FrequencyLine(shaft.name, "gear_mesh", 281.0, Measure(6977.0, "Hz"), "", ()))
+        kinds: list[tuple[str, float | None, float]] = [("rotation", 1.0, turn), ("gear_mesh", 281.0, 6977.0)]
         if shaft.kind == "pinion":
-            lines += [
-                FrequencyLine(shaft.name, "blade_pass", 17.0, Measure(turn * 17, "Hz"), "", ()),
-                FrequencyLine(shaft.name, "vane_pass", 19.0, Measure(turn * 19, "Hz"), "", ()),
-                FrequencyLine(shaft.name, "whirl_low", 0.38, Measure(turn * 0.38, "Hz"), "", ()),
-                FrequencyLine(shaft.name, "whirl_high", 0.48, Measure(turn * 0.48, "Hz"), "", ()),
-                FrequencyLine(shaft.name, "tooth_repeat", None, Measure(turn / 281, "Hz"), "", ()),
+            kinds += [
+                ("blade_pass", 17.0, turn * 17),
+                ("vane_pass", 19.0, turn * 19),
+                ("whirl_low", 0.38, turn * 0.38),
+                ("whirl_high", 0.48, turn * 0.48),
+                ("tooth_repeat", None, turn / 281),
             ]
+        lines += [
+            filled(FrequencyLine, shaft=shaft.name, kind=kind, order=order, frequency=Measure(hz, "Hz"))
+            for kind, order, hz in kinds
+        ]
     return tuple(lines)
 
 
 def _checks(shafts: Sequence[ShaftLine], hold: bool) -> tuple[Check, ...]:
-    found = [
-        Check(
-            "probe.tip_spacing",
-            f"{s.name}/{s.name}-1/radial",
-            "fail" if hold else "caution",
-            Measure(42.8, "mm"),
-            Measure(40.0, "mm"),
-            "Tips",
-            (),
-            None,
-            (),
+    return tuple(
+        filled(
+            Check,
+            check="probe.tip_spacing",
+            subject=f"{shaft.name}/{shaft.name}-1/radial",
+            result="fail" if hold else "caution",
+            text="Tips 42.8 mm apart, 8 mm tips need 40 mm.",
         )
-        for s in shafts
-        if s.kind == "pinion"
-    ]
-    return tuple(found)
+        for shaft in shafts
+        if shaft.kind == "pinion"
+    )
 
 
 def _architecture(points: Sequence[Point]) -> Architecture:
     boxes = tuple(
-        JunctionBox(
-            key,
-            tuple(p.key for p in points if p.installation.junction_box == key),
-            8,
-            "vibration",
-            "IGC",
-            1,
-            30,
-            6,
+        filled(
+            JunctionBox, key=key, points=tuple(p.key for p in points if p.installation.junction_box == key)
         )
         for key in ("JB-1", "JB-2")
     )
     modules: list[RackModule] = []
-    monitored = [p for p in points if p.chain == "monitor" and p.transducer.type != "resistance_thermometer"]
-    for start in range(0, len(monitored), 4):
-        chunk = monitored[start : start + 4]
-        channels = tuple(RackChannel(n + 1, n // 2 + 1, p.key) for n, p in enumerate(chunk))
-        modules.append(RackModule(len(modules) + 1, "dynamic", channels))
-    elements = [p for p in points if p.chain == "monitor" and p.transducer.type == "resistance_thermometer"]
-    for start in range(0, len(elements), 6):
-        chunk = elements[start : start + 6]
-        channels = tuple(RackChannel(n + 1, 1, p.key) for n, p in enumerate(chunk))
-        modules.append(RackModule(len(modules) + 1, "temperature", channels))
+    for kind, size in (("dynamic", 4), ("temperature", 6)):
+        elements = kind == "temperature"
+        fitting = [
+            p
+            for p in points
+            if p.chain == "monitor" and (p.transducer.type == "resistance_thermometer") == elements
+        ]
+        for start in range(0, len(fitting), size):
+            chunk = fitting[start : start + size]
+            channels = tuple(RackChannel(n + 1, n // 2 + 1, p.key) for n, p in enumerate(chunk))
+            modules.append(RackModule(len(modules) + 1, kind, channels))
     racks = tuple(
-        Rack(f"R-{start // 13 + 1}", tuple(modules[start : start + 13]), 2, 1, 2)
+        filled(Rack, key=f"R-{start // 13 + 1}", modules=tuple(modules[start : start + 13]), power_supplies=2)
         for start in range(0, len(modules), 13)
     )
     relays = tuple(
-        Relay(
-            f"K-{key}", text, "energised" if key == "CF" else "de-energised", key != "AL", "R-1", (), text, ()
-        )
-        for key, text in (
+        filled(Relay, key=f"K-{key}", purpose=purpose, normally="energised", latched=key != "AL", rack="R-1")
+        for key, purpose in (
             ("AL", "alarm"),
             ("RAD", "trip radial"),
             ("AX", "trip axial"),
@@ -362,10 +340,13 @@ def _architecture(points: Sequence[Point]) -> Architecture:
             "length": {"value": 180.0, "unit": "m"},
             "points": [p.key],
         }
-        for p in monitored
+        for p in points
+        if p.chain == "monitor"
     )
     link = Interface("DL-1", "data_link", ("R-1", "control system"), "read_only", "Read-only data link")
-    return Architecture(boxes, racks, relays, len(racks) * 2, cables, (link,), ())
+    return filled(
+        Architecture, junction_boxes=boxes, racks=racks, relays=relays, cables=cables, interfaces=(link,)
+    )
 
 
 def _effects(points: Sequence[Point]) -> tuple[CauseAndEffect, ...]:
@@ -375,40 +356,30 @@ def _effects(points: Sequence[Point]) -> tuple[CauseAndEffect, ...]:
     rows: list[CauseAndEffect] = []
     for group, members in groups.items():
         keys = tuple(p.key for p in members)
-        sets = members[0].setpoints
-        if sets.alarm:
-            rows.append(
-                CauseAndEffect(
-                    group,
-                    "alarm",
-                    ("annunciate",),
-                    Measure(1.0, "s"),
-                    "1oo2",
-                    "30 um",
-                    "monitor",
-                    "K-AL",
-                    keys,
-                    "",
-                    (),
+        trip_relay = "K-AX" if "axial" in group else "K-RAD"
+        for level, setpoint_at, effects, relay in (
+            ("alarm", members[0].setpoints.alarm, ("annunciate",), "K-AL"),
+            ("trip", members[0].setpoints.trip, EFFECTS, trip_relay),
+        ):
+            if setpoint_at is not None:
+                rows.append(
+                    filled(
+                        CauseAndEffect,
+                        cause=group,
+                        level=level,
+                        effects=effects,
+                        voting="1oo2",
+                        acts_in="R-1",
+                        relay=relay,
+                        points=keys,
+                    )
                 )
-            )
-        if sets.trip:
-            relay = "K-AX" if "axial" in group else "K-RAD"
-            rows.append(
-                CauseAndEffect(
-                    group, "trip", EFFECTS, Measure(1.0, "s"), "1oo2", "41 um", "monitor", relay, keys, "", ()
-                )
-            )
     return tuple(rows)
 
 
 def _bill(points: Sequence[Point]) -> tuple[BillLine, ...]:
     probes = tuple(p.key for p in points if p.transducer.type == "proximity_probe")
-    return (
-        BillLine(
-            "proximity_probe_8mm", "Proximity probe", len(probes), 2, "piece", "machine_maker", probes, ()
-        ),
-        BillLine(
-            "oscillator_demodulator", "Electronics", len(probes), 2, "piece", "machine_maker", probes, ()
-        ),
+    return tuple(
+        filled(BillLine, item=item, quantity=len(probes), points=probes)
+        for item in ("proximity_probe_8mm", "oscillator_demodulator")
     )

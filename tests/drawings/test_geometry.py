@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from specapp.drawings.machine_layout import layout_scene, shaft_names, shaft_scene
+from specapp.drawings.machine_layout import layout_scene, layout_sheets, shaft_names, shaft_scene
 from specapp.drawings.scene import Circle, Group, Shape, walk
 from specapp.drawings.svg import svg_text
 from specapp.drawings.symbols import BALLOON_RADIUS
@@ -91,6 +91,24 @@ def test_shaft_drawings_together_hold_every_point_once(machine: dict[str, Any]) 
         assert scene.width <= 100
         found.update(balloon.point for balloon in scene.balloons)
     assert found == Counter(point.key for point in proposal.points)
+
+
+@pytest.mark.parametrize(
+    ("pinions", "width", "height", "sheets"), [(1, 400.0, 277.0, 1), (5, 267.0, 165.0, 3)]
+)
+def test_the_layout_is_split_where_one_sheet_would_print_too_small(
+    pinions: int, width: float, height: float, sheets: int
+) -> None:
+    proposal = sample_proposal(pinions)
+    scenes = layout_sheets(proposal, width, height)
+    assert len(scenes) == sheets
+    for scene in scenes:
+        assert min(width / scene.width, height / scene.height) >= 0.8
+    if sheets > 1:
+        drawn = [number for scene in scenes for number in drawn_balloons(scene.shapes)]
+        assert sorted(drawn) == sorted({balloon.number for balloon in scenes[0].balloons})
+        shown = Counter(balloon.point for scene in scenes[1:] for balloon in scene.balloons)
+        assert shown == Counter(point.key for point in proposal.points)
 
 
 def drawn_balloons(shapes: tuple[Shape, ...]) -> list[int]:

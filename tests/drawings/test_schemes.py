@@ -22,7 +22,7 @@ from specapp.drawings.train import train_of
 from specapp.drawings.trip_paths import trip_paths_scene
 from specapp.rulebook.proposing import propose_document
 from tests.drawings.geometry import assert_sound, texts
-from tests.drawings.sample import sample_proposal
+from tests.drawings.sample import filled, sample_proposal
 
 MACHINES = Path(__file__).parents[2] / "fixtures" / "machines"
 
@@ -223,16 +223,13 @@ def test_the_sketch_fits_whatever_the_angles_and_the_diameter(angles: tuple[floa
             replace(p, angle=Measure(angles[p.direction == "X"], "deg")) if p.direction else p
             for p in proposal.points
         )
-        check = Check(
-            "probe.shaft_diameter",
-            "P1/P1-1/radial",
-            "pass",
-            Measure(diameter, "mm"),
-            None,
-            "D.",
-            (),
-            None,
-            (),
+        check = filled(
+            Check,
+            check="probe.shaft_diameter",
+            subject="P1/P1-1/radial",
+            result="pass",
+            measured=Measure(diameter, "mm"),
+            text="Diameter.",
         )
         scene = probe_sketch_scene(replace(proposal, points=points, checks=(check,)), "P1/P1-1/radial/Y")
         assert scene is not None
