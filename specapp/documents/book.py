@@ -19,7 +19,7 @@ from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, Ink
 from specapp.documents.options import Options
 from specapp.documents.sheet import Frame, Sheet, TitleBlock, draw_sheet, draw_sheet_number
-from specapp.documents.wrapping import wrapped
+from specapp.documents.wrapping import fitted, wrapped
 
 # Binary streams: base 85 adds a quarter to a file and a tenth to the time of writing it.
 rl_config.useA85 = 0
@@ -123,7 +123,7 @@ class Book:
         self._new_sheet(self._pages[-1].sheet)
         if self.sections:
             title = f"{self.sections[-1].title}, continued"
-            self.ink.text(self.frame.left, self.y - 8, title, BOLD, 8.0)
+            self._one_line(title, 8, 8.0)
             body = self._pages[-1].sheet.body
             self._frames = tuple(
                 Frame(f.left, f.bottom, f.right, f.top - 18) if f.top == body.top else f for f in self._frames
@@ -168,7 +168,7 @@ class Book:
         number = f"{len(self.sections) + 1}  " if numbered else ""
         line = self.lettering.clean(number + title)
         self.sections.append(Section(line, len(self._pages) - 1, self.y))
-        self.ink.text(self.frame.left, self.y - 11, line, BOLD, _SECTION_SIZE)
+        self._one_line(line, 11, _SECTION_SIZE)
         self.y -= 17
         self.ink.line(self.frame.left, self.y, self.frame.right, self.y, HAIRLINE)
         self.y -= 8
@@ -178,8 +178,13 @@ class Book:
         self.need(24 + with_next)
         if self.y < self.frame.top:
             self.space(8)
-        self.ink.text(self.frame.left, self.y - 9, self.lettering.clean(title), BOLD, _HEADING_SIZE)
+        self._one_line(self.lettering.clean(title), 9, _HEADING_SIZE)
         self.y -= 15
+
+    def _one_line(self, line: str, down: float, size: float) -> None:
+        """Set a title on one line, smaller or cut short where it is too long."""
+        line, size = fitted(self.lettering, line, self.frame.width, BOLD, size, 5.5)
+        self.ink.text(self.frame.left, self.y - down, line, BOLD, size)
 
     def paragraph(
         self, text: str, size: float = BODY_SIZE, font: str = TEXT, indent: float = 0.0, after: float = 4.0

@@ -16,7 +16,7 @@ from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, THIN
 from specapp.documents.marks import BAR, GOVERNS
 from specapp.documents.wording import NONE
-from specapp.documents.wrapping import wrapped
+from specapp.documents.wrapping import fitted, wrapped
 
 SIZE: Final = 6.8
 LEADING: Final = 8.4
@@ -198,7 +198,8 @@ class _Setter:
         scale = size / 1000
         for row in self.cells:
             if isinstance(row, Group):
-                title = self.lettering.clean(row.title)
+                width = sum(self.bands[0].widths) - 2 * _PAD_X
+                title, _ = fitted(self.lettering, self.lettering.clean(row.title), width, BOLD, size, size)
                 rows.append(_Row([], leading + 2 * _PAD_Y + 3, group=title))
                 continue
             fonts = [
@@ -327,7 +328,7 @@ class _Setter:
         y = book.y - self.head_height
         for row in rows:
             if row.group:
-                ink.text(left + _PAD_X, y - row.height + _PAD_Y + 2, row.group, BOLD, size + 0.2)
+                ink.text(left + _PAD_X, y - row.height + _PAD_Y + 2, row.group, BOLD, size)
                 y -= row.height
                 continue
             first = y - _PAD_Y - size * 0.86

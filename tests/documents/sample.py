@@ -54,3 +54,12 @@ def hostile_proposal() -> Proposal:
         "radial.trip_multiple": {"value": 1.8, "reason": '=HYPERLINK("x") owner, clause 7.3 ' + "very " * 80}
     }
     return propose_document(document)
+
+
+@cache
+def proposal_with_long_names() -> Proposal:
+    """Names at their greatest length, with no space to break them at."""
+    document = description("contract_example")
+    document |= {"tag": "W" * 40, "trains": ["AAA", "WWW"], "title": "W" * 200}
+    document["pinions"][0]["maker_name"] = "M" * 40
+    return propose_document(document)

@@ -1,16 +1,26 @@
 """The datasheet as its reader finds it."""
 
 import re
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from specapp.documents.fonts import TEXT
 from specapp.documents.front import CAUTION_LINE
 from specapp.documents.ink import Ink
 from specapp.documents.options import PAGE_SIZES, Options
 from specapp.documents.registry import DOCUMENTS
 from specapp.documents.sheet import Sheet
 from tests.documents.reading import pdf, sheet_texts, text_of, without_spaces
-from tests.documents.sample import HEBREW, HOSTILE, IDEOGRAPHS, NAMES, hostile_proposal, proposal
+from tests.documents.sample import (
+    HEBREW,
+    HOSTILE,
+    IDEOGRAPHS,
+    NAMES,
+    hostile_proposal,
+    proposal,
+    proposal_with_long_names,
+)
 
 DATASHEET = DOCUMENTS["datasheet"]
 SECTIONS = (
@@ -130,23 +140,48 @@ def test_sheets_have_the_size_asked_for(size):
         assert sides == pytest.approx(upright, abs=0.1)
 
 
-@pytest.mark.parametrize("size", PAGE_SIZES)
-def test_nothing_is_set_outside_the_frame(size, monkeypatch):
-    reached = []
+@pytest.fixture
+def reached(monkeypatch):
+    """Left end, right end and height of every text set level on a sheet."""
+    places = []
     plain = Ink.text
 
-    def recorded(ink, x, y, line, font="DejaVuSansCondensed", size=7.0):
-        reached.append((x, x + ink.lettering.width(line, font, size), y))
+    def recorded(ink, x, y, line, font=TEXT, size=7.0):
+        places.append((x, x + ink.lettering.width(line, font, size), y))
         plain(ink, x, y, line, font, size)
 
     monkeypatch.setattr(Ink, "text", recorded)
-    for machine in (hostile_proposal(), proposal("ten_stage")):
+    return places
+
+
+@pytest.mark.parametrize("size", PAGE_SIZES)
+@pytest.mark.parametrize("key", ["datasheet", "channel_settings"])
+def test_nothing_is_set_outside_the_frame(size, key, reached):
+    for machine in (hostile_proposal(), proposal_with_long_names()):
         reached.clear()
-        DATASHEET.render(machine, Options(size, "us", project="W" * 300))
+        DOCUMENTS[key].render(machine, Options(size, "us", project="W" * 300))
         sheet = Sheet.of(size, landscape=True)
         assert min(left for left, _, _ in reached) >= 14
         assert max(right for _, right, _ in reached) <= sheet.width - 14
         assert min(y for _, _, y in reached) >= 14
+
+
+@pytest.mark.parametrize("key", ["datasheet", "channel_settings"])
+def test_nothing_is_set_over_the_title_block(key, reached, monkeypatch):
+    monkeypatch.setattr("specapp.documents.book.draw_sheet", lambda *args: None)
+    monkeypatch.setattr("specapp.documents.book.draw_sheet_number", lambda *args: None)
+    for machine in (hostile_proposal(), proposal_with_long_names()):
+        reached.clear()
+        DOCUMENTS[key].render(machine, Options(display_units="us"))
+        assert min(y for _, _, y in reached) >= Sheet.of("A4", landscape=True).body.bottom - 1
+
+
+def test_sheets_written_at_the_same_time_do_not_disturb_each_other():
+    names = ["minimal_packaged", "minimal_process"] * 3
+    alone = {name: DATASHEET.render(proposal(name)) for name in set(names)}
+    with ThreadPoolExecutor(4) as pool:
+        together = list(pool.map(lambda name: DATASHEET.render(proposal(name)), names))
+    assert together == [alone[name] for name in names]
 
 
 def test_reader_of_other_units_sees_both_and_the_setting_first():

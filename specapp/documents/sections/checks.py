@@ -9,10 +9,10 @@ from specapp.documents.wording import NONE, measure, numbered_list, on_two_lines
 from specapp.domain.proposal import Check, Proposal
 
 _RESULTS = (
-    ("fail", "Fails"),
-    ("caution", "Cautions"),
-    ("not_evaluated", "Not evaluated"),
-    ("pass", "Passes"),
+    ("fail", "Fails", "fail"),
+    ("caution", "Cautions", "with a caution"),
+    ("not_evaluated", "Not evaluated", "not evaluated"),
+    ("pass", "Passes", "pass"),
 )
 _COLUMNS = (
     Column("Result", repeat=True),
@@ -28,9 +28,9 @@ _COLUMNS = (
 
 def installation_checks(book: Book, proposal: Proposal) -> None:
     book.section("Installation checks", landscape=True, with_next=140)
-    found = [(title, [c for c in proposal.checks if c.result == result]) for result, title in _RESULTS]
-    book.paragraph(", ".join(f"{title} {len(checks)}" for title, checks in found) + ".")
-    for title, checks in found:
+    found = [(result, [c for c in proposal.checks if c.result == result[0]]) for result in _RESULTS]
+    book.paragraph(", ".join(f"{len(checks)} {word}" for (_, _, word), checks in found) + ".")
+    for (_, title, _), checks in found:
         if checks:
             book.heading(title, with_next=70)
             set_table(book, trimmed(_COLUMNS, [_row(book, check) for check in checks]))
