@@ -7,6 +7,7 @@ with more kinds of machine than the rules propose today.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any, TypeVar, get_origin
 
 from msgspec import Struct
@@ -41,11 +42,17 @@ S = TypeVar("S", bound=Struct)
 
 def filled(record: type[S], /, **told: Any) -> S:
     """A record with what is told and nothing elsewhere: a new field breaks no drawing test."""
+    return record(**{**_nothing(record), **told})
+
+
+@cache
+def _nothing(record: type[Struct]) -> dict[str, Any]:
     empty: dict[Any, Any] = {tuple: (), Mapping: {}, str: "", bool: False, int: 0}
-    for field in fields(record):
-        if field.required and field.name not in told:
-            told[field.name] = empty.get(get_origin(field.type) or field.type)
-    return record(**told)
+    return {
+        field.name: empty.get(get_origin(field.type) or field.type)
+        for field in fields(record)
+        if field.required
+    }
 
 
 EFFECTS = ("stop_driver", "open_blow_off", "close_inlet", "start_auxiliary_oil_pump", "block_restart")
