@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -13,22 +12,23 @@ _PARTS = ("taxes", "freight_insurance", "inland")
 
 
 class Quote(NamedTuple):
-    """A price above 0 that a bidder quoted for a part, in the currency of comparison."""
+    """A price above 0 that a bidder quoted, in the currency of comparison."""
 
-    part: str
     amount: float
     name: str
 
 
 @dataclass(frozen=True, slots=True)
 class HighestQuotes:
-    """The highest quotes for each part, the best two of which answer for every bidder's others."""
+    """The highest quote for each part and the second: together they answer for every bidder's others."""
 
-    by_part: dict[str, tuple[Quote, ...]]
+    best: dict[str, Quote]
+    second: dict[str, Quote]
 
     def of_others(self, part: str, name: str) -> Quote | None:
         """Return the highest quote that is not this bidder's own; None where nobody else quoted."""
-        return next((quote for quote in self.by_part.get(part, ()) if quote.name != name), None)
+        best = self.best.get(part)
+        return self.second.get(part) if best is not None and best.name == name else best
 
 
 def highest_item_quotes(bidders: Sequence[Bidder]) -> HighestQuotes:
@@ -37,17 +37,17 @@ def highest_item_quotes(bidders: Sequence[Bidder]) -> HighestQuotes:
     An item that is included, or priced 0, has no price of its own and loads nobody.
     """
     return _highest(
-        Quote(item, answer, bidder.name)
+        (item, answer, bidder.name)
         for bidder in bidders
         for item, answer in bidder.items.items()
-        if isinstance(answer, float)
+        if type(answer) is float
     )
 
 
 def highest_part_quotes(bidders: Sequence[Bidder], settings: Settings) -> HighestQuotes:
     """Return the highest quotes for taxes, freight and insurance, inland carriage."""
     return _highest(
-        Quote(part, amount * rate(bidder, settings), bidder.name)
+        (part, amount * rate(bidder, settings), bidder.name)
         for bidder in bidders
         for part in _PARTS
         if (amount := getattr(bidder, part)) is not None
@@ -61,12 +61,23 @@ def rate(bidder: Bidder, settings: Settings) -> float:
     return settings.rates[bidder.currency]
 
 
-def _highest(quotes: Iterable[Quote]) -> HighestQuotes:
-    by_part: defaultdict[str, list[Quote]] = defaultdict(list)
-    for quote in quotes:
-        if quote.amount > 0:
-            by_part[quote.part].append(quote)
+def _highest(quotes: Iterable[tuple[str, float, str]]) -> HighestQuotes:
+    """Return the best two of quotes told as part, amount and name of the bidder."""
+    best: dict[str, Quote] = {}
+    second: dict[str, Quote] = {}
+    for part, amount, name in quotes:
+        if amount <= 0:
+            continue
+        leader = best.get(part)
+        if leader is None:
+            best[part] = Quote(amount, name)
+        elif _before(amount, name, leader):
+            best[part], second[part] = Quote(amount, name), leader
+        elif part not in second or _before(amount, name, second[part]):
+            second[part] = Quote(amount, name)
+    return HighestQuotes(best, second)
+
+
+def _before(amount: float, name: str, other: Quote) -> bool:
     # Of equal quotes the first by name, so that the order of the bidders changes no word.
-    return HighestQuotes(
-        {part: tuple(sorted(each, key=lambda q: (-q.amount, q.name))[:2]) for part, each in by_part.items()}
-    )
+    return amount > other.amount or (amount == other.amount and name < other.name)

@@ -11,11 +11,12 @@ from math import fsum
 
 from specapp.evaluation.bids import Bidder, Settings
 from specapp.evaluation.comparison_base import HighestQuotes, rate
-from specapp.evaluation.evaluation import FILLED_IN, Basis, OpenPoint, Reason
-from specapp.evaluation.scalars import BY_OTHERS, INCLUDED
+from specapp.evaluation.evaluation import Basis, OpenPoint, Reason
+from specapp.evaluation.scalars import BY_OTHERS, INCLUDED, ItemAnswer
 
 _WEEKS_A_YEAR = 52
-_ITEMS = "items"
+_QUOTED = Reason("quoted", "quoted")
+_INCLUDED = Reason("included", "included in the offer")
 
 
 def money(amount: float) -> str:
@@ -32,26 +33,22 @@ class Price:
     line_reasons: dict[str, Reason] = field(default_factory=dict)
     item_reasons: dict[str, Reason] = field(default_factory=dict)
     open_points: list[OpenPoint] = field(default_factory=list)
+    quoted: list[float] = field(default_factory=list)
 
     def line(self, name: str, value: float | None, basis: Basis, how: str) -> float | None:
         self.lines[name] = value
         self.line_reasons[name] = Reason(basis, how)
         return value
 
-    def item(self, name: str, value: float | None, basis: Basis, how: str) -> None:
-        self.items[name] = value
-        self.item_reasons[name] = Reason(basis, how)
+    def quote(self, name: str, value: float, how: str) -> float:
+        self.quoted.append(value)
+        self.line(name, value, "quoted", how)
+        return value
 
     @property
     def as_read(self) -> float:
         """The price without any load: fob, and whatever else was quoted."""
-        quoted = [value for name, value in self.lines.items() if self._is_read(self.line_reasons[name])]
-        quoted += [value for name, value in self.items.items() if self._is_read(self.item_reasons[name])]
-        return fsum(value for value in quoted if value is not None)
-
-    @staticmethod
-    def _is_read(reason: Reason) -> bool:
-        return reason.basis == "quoted"
+        return fsum(self.quoted)
 
     @property
     def evaluated(self) -> float | None:
@@ -92,8 +89,7 @@ class Normalising:
             how = f"{how} {sign} corrections of {money(abs(bidder.corrections))}"
         if bidder.discount_percent:
             how = f"{how}, less {bidder.discount_percent:g} % discount"
-        price.line("fob", fob, "quoted", how + self._at_rate(bidder))
-        return fob
+        return price.quote("fob", fob, how + self._at_rate(bidder))
 
     def _at_rate(self, bidder: Bidder) -> str:
         if bidder.currency == self.settings.currency:
@@ -107,7 +103,7 @@ class Normalising:
         if amount is None:
             return None
         how = f"quoted: {money(amount)} {bidder.currency}{self._at_rate(bidder)}"
-        return price.line(name, amount * rate(bidder, self.settings), "quoted", how)
+        return price.quote(name, amount * rate(bidder, self.settings), how)
 
     def _taxes(self, bidder: Bidder, price: Price) -> None:
         if self._quoted(bidder, price, "taxes") is None:
@@ -141,45 +137,51 @@ class Normalising:
         return price.line(name, None, "open", f"not quoted, while {other.name} did and no rule loads it")
 
     def _items(self, bidder: Bidder, price: Price) -> None:
+        answers = dict(bidder.items)
+        missing, loads = 0, 0
         for item in self.items:
-            self._item(bidder, price, item)
-        known = [value for value in price.items.values() if value is not None]
-        missing = len(price.items) - len(known)
+            answer = answers.get(item)
+            if answer is None or answer == BY_OTHERS:
+                value, reason = self._load(bidder, price, item, answer)
+                missing += value is None
+                loads += value is not None
+            elif answer == INCLUDED:
+                value, reason = 0.0, _INCLUDED
+            else:
+                value, reason = answer, _QUOTED
+                price.quoted.append(answer)
+            price.items[item] = value
+            price.item_reasons[item] = reason
         count = f"{len(self.items)} item{'s' if len(self.items) != 1 else ''}"
         if not self.items:
-            price.line(_ITEMS, 0.0, "not_applied", "no items were asked for")
+            price.line("items", 0.0, "not_applied", "no items were asked for")
         elif missing:
-            price.line(_ITEMS, None, "open", f"the sum of {count}, {missing} of them open")
+            price.line("items", None, "open", f"the sum of {count}, {missing} of them open")
         else:
-            loads = sum(each.basis in FILLED_IN for each in price.item_reasons.values())
-            how = f"the sum of {count}" + (f", {loads} of them loaded" if loads else "")
-            price.line(_ITEMS, fsum(known), "sum", how)
+            total = fsum(value for value in price.items.values() if value is not None)
+            loaded = f", {loads} of them loaded" if loads else ""
+            price.line("items", total, "sum", f"the sum of {count}{loaded}")
 
-    def _item(self, bidder: Bidder, price: Price, item: str) -> None:
-        answer = bidder.items.get(item)
-        if answer == INCLUDED:
-            price.item(item, 0.0, "included", "included in the offer")
-            return
-        if isinstance(answer, float):
-            price.item(item, answer, "quoted", "quoted")
-            return
+    def _load(
+        self, bidder: Bidder, price: Price, item: str, answer: ItemAnswer | None
+    ) -> tuple[float | None, Reason]:
+        """Return what an item without a price of its own counts, and why."""
         said = "left to others" if answer == BY_OTHERS else "not quoted"
         highest = self.item_quotes.of_others(item, bidder.name)
-        estimate = self.settings.estimates.get(item)
         if highest is not None:
             acceptable = self.settings.missing_items_from == "acceptable"
             others = "the other acceptable offers" if acceptable else "the other offers"
             how = f"{said}: the highest quote of {others}, by {highest.name}"
-            price.item(item, highest.amount, "highest_quote", how)
-        elif estimate is not None:
-            price.item(item, estimate, "estimate", f"{said}, and nobody else quoted it: the estimate")
-        else:
-            price.item(item, None, "open", f"{said}; nobody else quoted it and there is no estimate")
-            text = (
-                f'{bidder.name}: the item "{item}" is {said}, and there is neither a quote of another bidder '
-                "nor an estimate to load it with. Needed: a price, or an estimate in the settings."
-            )
-            price.open_points.append(_open(bidder, f"items/{item}", f'settings.estimates["{item}"]', text))
+            return highest.amount, Reason("highest_quote", how)
+        estimate = self.settings.estimates.get(item)
+        if estimate is not None:
+            return estimate, Reason("estimate", f"{said}, and nobody else quoted it: the estimate")
+        text = (
+            f'{bidder.name}: the item "{item}" is {said}, and there is neither a quote of another bidder '
+            "nor an estimate to load it with. Needed: a price, or an estimate in the settings."
+        )
+        price.open_points.append(_open(bidder, f"items/{item}", f'settings.estimates["{item}"]', text))
+        return None, Reason("open", f"{said}; nobody else quoted it and there is no estimate")
 
     def _late(self, bidder: Bidder, price: Price, fob: float) -> None:
         settings = self.settings
