@@ -9,9 +9,11 @@ from typing import Any
 from specapp.catalogue import gases
 from specapp.criteria.loader import CriteriaSet, load_defaults, read_criteria_file
 from specapp.criteria.loader import Override as CriterionValue
+from specapp.criteria.ordering import out_of_order
 from specapp.domain.context import GasKind, ReadingContext, gas_key
 from specapp.domain.machine import MachineDescription
 from specapp.domain.overrides import Override
+from specapp.domain.problems import InputErrors
 from specapp.domain.proposal import Proposal
 from specapp.domain.reading import read_machine
 from specapp.rulebook.engine import propose
@@ -28,7 +30,15 @@ def criteria_in_force(criteria_file: bytes | None = None) -> CriteriaSet:
     criteria = load_defaults()
     if criteria_file is None:
         return criteria
-    return criteria.with_overrides(read_criteria_file(criteria_file), origin="project")
+    return _in_order(criteria.with_overrides(read_criteria_file(criteria_file), origin="project"))
+
+
+def _in_order(criteria: CriteriaSet) -> CriteriaSet:
+    """Return the criteria; raise InputErrors where an override has passed its partner."""
+    problems = out_of_order(criteria)
+    if problems:
+        raise InputErrors(problems)
+    return criteria
 
 
 @lru_cache(maxsize=1)
@@ -50,7 +60,7 @@ def propose_description(
 ) -> Proposal:
     """Return the proposal for a description already read; its own overrides win over `criteria`."""
     told = {key: CriterionValue(float(item.value), item.reason) for key, item in machine.criteria.items()}
-    in_force = criteria.with_overrides(told, origin="machine") if told else criteria
+    in_force = _in_order(criteria.with_overrides(told, origin="machine")) if told else criteria
     names = [*machine.gases, *(machine.hazardous_area.area_gases or ())]
     return propose(machine, in_force, {name: gases.find(name) for name in names}, overrides)
 

@@ -53,7 +53,7 @@ FAULTS = {
     "no value": (ROW.replace("value = 1.8\n", ""), 'criteria["radial.trip_multiple"].value', "nothing"),
     "value as text": (ROW.replace("1.8", '"1.8"'), 'criteria["radial.trip_multiple"].value', '"1.8"'),
     "value as truth": (ROW.replace("1.8", "true"), 'criteria["radial.trip_multiple"].value', "true"),
-    "value too high": (ROW.replace("1.8", "4.01"), 'criteria["radial.trip_multiple"].value', "4.01"),
+    "value too high": (ROW.replace("1.8", "5.01"), 'criteria["radial.trip_multiple"].value', "5.01"),
     "value not a number": (ROW.replace("1.8", "nan"), 'criteria["radial.trip_multiple"].value', "NaN"),
     "value infinite": (ROW.replace("1.8", "-inf"), 'criteria["radial.trip_multiple"].value', "-Infinity"),
     "value huge": (
@@ -96,7 +96,7 @@ def test_bytes_that_are_no_text_are_refused():
 
 def test_the_allowed_range_and_the_close_key_are_told():
     problems = problems_of(ROW.replace("1.8", "9").encode())
-    assert problems['criteria["radial.trip_multiple"].value'].allowed == "a number from 1.2 to 4"
+    assert problems['criteria["radial.trip_multiple"].value'].allowed == "a number from 0.5 to 5"
     problems = problems_of(ROW.replace("multiple", "multipel").encode())
     assert "radial.trip_multiple" in problems['criteria["radial.trip_multipel"]'].allowed
 

@@ -6,21 +6,13 @@ from pathlib import Path
 import pytest
 
 from specapp.criteria.loader import Override, load_defaults
+from specapp.criteria.ordering import out_of_order
 from specapp.domain.reading import read_machine
 from specapp.rulebook.proposing import propose_description, reading_context
 
 MACHINES = Path(__file__).parents[2] / "fixtures" / "machines"
 
 ASCENDING = (
-    ("temperature.journal_alarm", "temperature.journal_trip"),
-    ("temperature.thrust_alarm", "temperature.thrust_trip"),
-    ("temperature.journal_alarm", "temperature.babbitt_limit"),
-    ("temperature.thrust_alarm", "temperature.babbitt_limit"),
-    ("temperature.motor_bearing_alarm", "temperature.motor_bearing_trip"),
-    ("temperature.winding_b_alarm", "temperature.winding_b_trip"),
-    ("temperature.winding_f_alarm", "temperature.winding_f_trip"),
-    ("process_protection.oil_pressure_trip", "process_protection.oil_pressure_alarm"),
-    ("process_protection.oil_temperature_alarm", "process_protection.oil_temperature_trip"),
     ("whirl.low", "whirl.high"),
     ("loop.fault_low", "loop.band_low", "loop.band_high", "loop.fault_high"),
     ("probe.side_clearance_fail", "probe.side_clearance_pass"),
@@ -55,7 +47,10 @@ def test_the_engine_bears_every_criterion_at_either_end_of_its_range(sample, end
     faults = []
     for criterion in defaults:
         override = Override(getattr(criterion, end), "the end of its range")
-        proposal = propose_description(machine, defaults.with_overrides({criterion.key: override}, "machine"))
+        moved = defaults.with_overrides({criterion.key: override}, "machine")
+        if out_of_order(moved):
+            continue  # refused as an input error, see test_ordering
+        proposal = propose_description(machine, moved)
         faults += [(criterion.key, line.statement) for line in proposal.reconciliation if not line.holds]
         for point in proposal.points:
             alarm, trip = point.setpoints.alarm, point.setpoints.trip
