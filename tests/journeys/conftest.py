@@ -1,0 +1,46 @@
+"""A server with the demonstration's machines, and a browser that has signed in to it."""
+
+import pytest
+
+from specapp.core.roles import Role
+from tests.factories import PASSWORD, ProjectFactory, UserFactory, machine_of, member
+
+CONSOLE_TROUBLE = ("error", "warning")
+
+
+@pytest.fixture
+def project(transactional_db):
+    return ProjectFactory(name="Northmere", number="NM-1")
+
+
+@pytest.fixture
+def engineer(project):
+    person = member(project, Role.OWNER)
+    person.may_start_projects = True
+    person.save()
+    return person
+
+
+@pytest.fixture
+def machine(project):
+    return machine_of(project, author=UserFactory(), name="minimal_packaged")
+
+
+@pytest.fixture
+def console(page, live_server):
+    """What the page complains about and which hosts it asks; a test that opens pages holds it empty."""
+    seen = []
+    page.on("console", lambda message: message.type in CONSOLE_TROUBLE and seen.append(message.text))
+    page.on("pageerror", lambda error: seen.append(str(error)))
+    page.on("request", lambda request: request.url.startswith(live_server.url) or seen.append(request.url))
+    return seen
+
+
+@pytest.fixture
+def signed_in(page, live_server, engineer, console):
+    page.goto(live_server.url)
+    page.get_by_label("User name or e-mail address").fill(engineer.username)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="Projects").wait_for()
+    return page

@@ -1,0 +1,126 @@
+"""From sign-in over four facts to a datasheet and a bill in hand."""
+
+import re
+
+import openpyxl
+import pytest
+from pypdf import PdfReader
+
+from specapp.projects.models import Machine
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def describe(page):
+    page.get_by_label("Tag needed").fill("K-77")
+    page.get_by_label("Service class").select_option("process")
+    page.get_by_label("Number of stages").fill("3")
+    page.get_by_label("Bull gear speed").fill("1,490 rpm")
+    page.locator('[name="pinions[0].speed"]').fill("18,200 rpm")
+    page.locator('[name="pinions[1].speed"]').fill("22 000 rpm")
+    page.get_by_label("Hazardous area").select_option("zone 2")
+    page.get_by_label("Gas group").select_option("IIB")
+    page.get_by_label("Temperature class").select_option("T3")
+
+
+def test_from_four_facts_to_documents(signed_in, console, project, tmp_path):
+    page = signed_in
+    page.get_by_role("link", name=str(project)).click()
+    page.get_by_role("link", name="Describe the first one").click()
+    describe(page)
+    page.get_by_role("button", name="Propose").click()
+
+    page.get_by_role("heading", name="K-77", level=1).wait_for()
+    assert page.get_by_text("points on").first.is_visible()
+    alarm = page.locator("#setpoints td.level a.why").first
+    as_set = alarm.inner_text()
+    alarm.click()
+    panel = page.get_by_role("complementary", name="Why")
+    panel.get_by_text(re.compile("SET-")).first.wait_for()
+    assert panel.get_by_role("link", name="Close").evaluate("link => link === document.activeElement")
+    page.keyboard.press("Escape")
+    assert not panel.is_visible()
+    assert alarm.evaluate("link => link === document.activeElement")
+
+    page.get_by_role("link", name="US", exact=True).click()
+    converted = page.locator("#setpoints td.level").first
+    assert "mil" in converted.inner_text()
+    assert f"set {as_set}" in converted.inner_text()
+    page.get_by_role("link", name="as set", exact=True).click()
+    assert page.locator("#setpoints td.level a.why").first.inner_text() == as_set
+
+    page.get_by_role("link", name="Only what needs me").click()
+    assert page.locator("#bill").count() == 0
+    page.get_by_role("link", name="Documents").click()
+    assert page.get_by_text("working, not issued").first.is_visible()
+
+    with page.expect_download() as datasheet:
+        page.get_by_role("link", name="Datasheet").click()
+    datasheet.value.save_as(tmp_path / "datasheet.pdf")
+    text = "".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "datasheet.pdf").pages)
+    assert "K-77" in text
+    assert "not issued" in text
+    with page.expect_download() as bill:
+        page.get_by_role("link", name="workbook").first.click()
+    bill.value.save_as(tmp_path / "bill.xlsx")
+    cells = [
+        cell.value
+        for sheet in openpyxl.load_workbook(tmp_path / "bill.xlsx")
+        for row in sheet
+        for cell in row
+    ]
+    assert any("proximity probe" in str(cell).lower() for cell in cells)
+    assert console == []
+
+
+def test_pinions_are_added_and_removed_in_place_and_leaving_warns(signed_in, console, live_server, project):
+    page = signed_in
+    page.goto(f"{live_server.url}/projects/{project.pk}/machines/new/")
+    describe(page)
+    page.get_by_role("button", name="Add a pinion").click()
+    page.get_by_role("heading", name="Pinion P3").wait_for()
+    assert page.get_by_label("Tag needed").input_value() == "K-77"
+    page.get_by_role("button", name="Remove Pinion P1").click()
+    page.get_by_role("heading", name="Pinion P3").wait_for(state="detached")
+    assert page.locator('[name="pinions[0].speed"]').input_value() == "22 000 rpm"
+    warned = []
+    page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
+    page.get_by_role("link", name="Projects").click()
+    page.get_by_role("heading", name="Projects").wait_for()
+    assert warned == ["beforeunload"]
+    assert console == []
+
+
+def test_a_mistake_is_led_to_from_the_summary(signed_in, console, live_server, project):
+    page = signed_in
+    page.goto(f"{live_server.url}/projects/{project.pk}/machines/new/")
+    describe(page)
+    page.locator("summary", has_text="Driver").click()
+    page.get_by_label("Power", exact=True).fill("4.1 bar")
+    page.get_by_role("button", name="Propose").click()
+    page.get_by_role("alert").get_by_role("link").first.click()
+    field = page.get_by_label("Power", exact=True)
+    assert field.input_value() == "4.1 bar"
+    assert field.evaluate("field => field.getAttribute('aria-invalid')") == "true"
+    assert field.is_visible()
+    assert not Machine.objects.exists()
+    # The answer 422 to a form with mistakes is listed by the browser as a failed load.
+    assert [line for line in console if "422" not in line] == []
+
+
+def test_everything_works_without_scripts(browser, live_server, engineer, project):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{live_server.url}/projects/{project.pk}/machines/new/")
+    page.get_by_label("User name or e-mail address").fill(engineer.username)
+    page.get_by_label("Password").fill("a-long-enough-password")
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Add a pinion").click()
+    assert page.get_by_role("heading", name="Pinion P3").is_visible()
+    describe(page)
+    page.get_by_role("button", name="Propose").click()
+    page.locator("#setpoints td.level a.why").first.click()
+    assert page.get_by_role("complementary", name="Why").is_visible()
+    page.get_by_role("link", name="Close").click()
+    assert page.get_by_role("complementary", name="Why").count() == 0
+    context.close()
