@@ -116,7 +116,9 @@ def in_document_order(
     tables: tuple[str, ...] = (),
 ) -> list[Problem]:
     """Return problems in the order of the fields, the first 200 of them; `tables` have keys of the user."""
-    ordered = [problem for _, problem in sorted(located, key=lambda item: _order(item[0], raw, root, tables))]
+    told: dict[int, dict[str, int]] = {}
+    order = sorted(located, key=lambda item: _order(item[0], raw, root, tables, told))
+    ordered = [problem for _, problem in order]
     if len(ordered) > _MOST_PROBLEMS:
         more = len(ordered) - _MOST_PROBLEMS
         ordered = [
@@ -126,7 +128,17 @@ def in_document_order(
     return ordered
 
 
-def _order(place: Location, raw: Any, root: type[BaseModel], tables: tuple[str, ...]) -> tuple[int, ...]:
+def _order(
+    place: Location,
+    raw: Any,
+    root: type[BaseModel],
+    tables: tuple[str, ...],
+    told: dict[int, dict[str, int]],
+) -> tuple[int, ...]:
+    """Return what sorts a place: fields as their type has them, then other keys as the document has them.
+
+    `told` keeps the places of the keys of each object, which may be thousands.
+    """
     order = []
     for depth, part in enumerate(place):
         if isinstance(part, int):
@@ -136,9 +148,12 @@ def _order(place: Location, raw: Any, root: type[BaseModel], tables: tuple[str, 
         model = model_at(root, place[:depth])
         is_table = depth == 1 and place[0] in tables
         names = list(model.model_fields) if model is not None and not is_table else []
-        told = list(raw) if isinstance(raw, Mapping) and part not in names else []
-        order.append(
-            names.index(part) if part in names else len(names) + (told.index(part) if part in told else 0)
-        )
+        if part in names:
+            order.append(names.index(part))
+        else:
+            if id(raw) not in told:
+                keys = raw if isinstance(raw, Mapping) else ()
+                told[id(raw)] = {key: number for number, key in enumerate(keys)}
+            order.append(len(names) + told[id(raw)].get(part, 0))
         raw = raw.get(part) if isinstance(raw, Mapping) else None
     return tuple(order)

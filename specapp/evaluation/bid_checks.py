@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from specapp.domain.findings import Findings
-from specapp.domain.problems import alternatives
+from specapp.domain.findings import Findings, Location
+from specapp.domain.model_reading import MOST_HINTS
+from specapp.domain.problems import alternatives, shown
 from specapp.evaluation.bids import Bidder, Bids, Settings
 from specapp.evaluation.scalars import Currency, is_currency
 from specapp.evaluation.technical import passes, technical_score
 
 _SUM_TOLERANCE = 1e-6
+_MOST_GROUPS = 100
 
 
 def check_bids(bids: Bids, findings: Findings) -> None:
@@ -50,24 +52,29 @@ def _items(bids: Bids, findings: Findings) -> None:
     told = findings.raw.get("items", [])
     if findings.wrong("items") or any(findings.wrong("items", i) for i in range(len(told))):
         return  # which items there are is not known
+    items = set(bids.items)
+    places: list[Location] = []
     if bids.settings is not None:
-        for name in bids.settings.estimates:
-            _known(("settings", "estimates", name), name, bids.items, findings)
+        places += [("settings", "estimates", name) for name in bids.settings.estimates]
     for index, bidder in enumerate(bids.bidders):
-        for name in bidder.items:
-            _known(("bidders", index, "items", name), name, bids.items, findings)
+        places += [("bidders", index, "items", name) for name in bidder.items]
+    for place in places:
+        if place[-1] not in items:
+            hint = _hint(str(place[-1]), bids.items, findings)
+            findings.add(place, "an item of the list items", found="an item that is not listed", message=hint)
 
 
-def _known(place: tuple[str | int, ...], name: str, items: Sequence[str], findings: Findings) -> None:
-    if name not in items:
-        close = alternatives(name, items) if not findings.wrong(*place) else ""
-        hint = f"did you mean {close}?" if close else ""
-        findings.add(place, "an item of the list items", found="an item that is not listed", message=hint)
+def _hint(name: str, known: Iterable[str], findings: Findings) -> str:
+    close = alternatives(name, known) if len(findings.located) < MOST_HINTS else ""
+    return f"did you mean {close}?" if close else ""
 
 
 def _groups(settings: Settings, findings: Findings) -> None:
     place = ("settings", "groups")
     told = _told_groups(findings)
+    if len(told) > _MOST_GROUPS:
+        findings.add(place, f"at most {_MOST_GROUPS} groups", found=f"{len(told)} groups")
+        return
     for name in told:
         if name != name.strip() or not 1 <= len(name) <= 80:
             findings.add((*place, name), "a group name of 1 to 80 characters without outer spaces")
@@ -85,11 +92,11 @@ def _groups(settings: Settings, findings: Findings) -> None:
         findings.add(place, "required where offers are scored or have a pass mark: weights that sum to 100")
 
 
-def _told_groups(findings: Findings) -> list[str]:
+def _told_groups(findings: Findings) -> dict[str, object]:
     """Return the names of the groups, those too whose weight could not be read."""
     settings = findings.raw.get("settings")
     groups = settings.get("groups") if isinstance(settings, dict) else None
-    return list(groups) if isinstance(groups, dict) else []
+    return groups if isinstance(groups, dict) else {}
 
 
 def _weights(settings: Settings, findings: Findings) -> None:
@@ -106,7 +113,7 @@ def _weights(settings: Settings, findings: Findings) -> None:
         _sum_to_100(("settings", "alternative_weights", index), *pair, findings)
 
 
-def _sum_to_100(place: tuple[str | int, ...], technical: float, price: float, findings: Findings) -> None:
+def _sum_to_100(place: Location, technical: float, price: float, findings: Findings) -> None:
     if abs(technical + price - 100) > _SUM_TOLERANCE:
         found = f"{technical:g} and {price:g}, a sum of {technical + price:.10g}"
         findings.add(place, "shares that sum to 100", found=found)
@@ -116,7 +123,7 @@ def _rates(bids: Bids, settings: Settings, findings: Findings) -> None:
     place = ("settings", "rates")
     for code, rate in settings.rates.items():
         if not is_currency(code):
-            findings.add((*place, code), Currency.range_text, found=f"the key {code!r}"[:80])
+            findings.add((*place, code), Currency.range_text, found=f"the key {shown(code)}")
         elif code == settings.currency and rate != 1:
             findings.add((*place, code), "1, or left out: offers are compared in this currency")
     if settings.currency is None:
@@ -144,13 +151,12 @@ def _factors(index: int, bidder: Bidder, settings: Settings, findings: Findings)
     if findings.wrong("settings") or findings.raw.get("settings") is None:
         return
     groups = _told_groups(findings)
-    if not groups and findings.wrong("settings", "groups"):
+    if findings.wrong("settings", "groups") and not 0 < len(groups) <= _MOST_GROUPS:
         return  # which groups there are is not known
     place = ("bidders", index, "factors")
     for name in bidder.factors:
         if name not in groups:
-            close = alternatives(name, groups)
-            hint = f"did you mean {close}?" if close else ""
+            hint = _hint(name, groups, findings)
             findings.add((*place, name), "a group of settings.groups", found="another group", message=hint)
     for name in groups:
         if name not in bidder.factors:

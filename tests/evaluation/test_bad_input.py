@@ -166,7 +166,7 @@ ONE_PROBLEM = {
     "a rate of no currency": (
         changed(rates={"euro": 1.1}),
         (
-            "settings.rates[\"euro\"]: found the key 'euro'; "
+            'settings.rates["euro"]: found the key "euro"; '
             "allowed: a currency as three capital letters, like USD"
         ),
     ),
@@ -421,3 +421,15 @@ def test_anything_anywhere_is_read_or_told(place, junk):
     told = problems_of(document)
     assert told is None or told
     assert all(problem.line().isprintable() for problem in told or ())
+
+
+def test_more_groups_than_anybody_weighs_are_one_problem():
+    document = bids(bidder(factors={}), settings={"groups": {f"group {number}": 1 for number in range(101)}})
+    assert lines(document) == ["settings.groups: found 101 groups; allowed: at most 100 groups"]
+
+
+def test_after_200_problems_the_rest_is_counted():
+    told = lines(bids(bidder(items={f"unknown {number}": 1 for number in range(250)})))
+    assert len(told) == 201
+    assert told[199].startswith('bidders[0].items["unknown 199"] (plain): ')
+    assert told[200] == "document: found 50 more problems; allowed: none (the first are listed)"
