@@ -6,7 +6,7 @@ what the check weighed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, Protocol
 
@@ -116,9 +116,14 @@ def loop_key(point: PointLike) -> str:
 
 def loop_types(points: Iterable[PointLike]) -> tuple[LoopType, ...]:
     """Return the kinds of loop of these points, in the order in which they first occur."""
+    return loop_types_of_groups((point,) for point in points)
+
+
+def loop_types_of_groups(groups: Iterable[Sequence[PointLike]]) -> tuple[LoopType, ...]:
+    """Return the kinds of loop of voting groups, whose points are always wired alike."""
     found: dict[str, list[PointLike]] = {}
-    for point in points:
-        found.setdefault(loop_key(point), []).append(point)
+    for group in groups:
+        found.setdefault(loop_key(group[0]), []).extend(group)
     types = []
     for key, same in found.items():
         title, build, device, in_field = _KINDS[key]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from specapp.domain.proposal import Check
@@ -20,9 +21,15 @@ from specapp.rulebook.area_needs import Area, area_of
 from specapp.rulebook.check_answers import Answer, answer, not_evaluated
 from specapp.rulebook.context import Context
 from specapp.rulebook.entity_comparison import zone_group
-from specapp.rulebook.loop_types import loop_types
+from specapp.rulebook.loop_types import loop_types_of_groups
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
+
+# One marking is weighed against one area over and over while a description is being edited.
+_problems = lru_cache(maxsize=256)(marking_problems)
+_notes = lru_cache(maxsize=256)(marking_notes)
+_parsed = lru_cache(maxsize=256)(parse_marking)
+_concepts = lru_cache(maxsize=8)(concepts_for_level)
 
 _CHECK = "area.marking"
 _MACHINE = "machine"
@@ -38,12 +45,13 @@ _MACHINE = "machine"
 )
 def marking_of_each_device(ctx: Context) -> Iterator[Check]:
     """A device is bought for its marking; one reason against it is enough to keep it out of the area."""
-    area = area_of(ctx)
+    marked = {name: device for name, device in ctx.machine.devices.items() if device.marking}
+    area = area_of(ctx) if marked else None
     if area is None:
         return
-    in_field = {device for loop in loop_types(ctx.points.values()) for device in loop.in_field}
-    for name, device in ctx.machine.devices.items():
-        if not device.marking or (name not in in_field and name != "isolator"):
+    in_field = {device for loop in loop_types_of_groups(ctx.groups.values()) for device in loop.in_field}
+    for name, device in marked.items():
+        if name not in in_field and name != "isolator":
             continue
         why = ctx.why()
         why.fact(f"devices.{name}.marking", device.marking)
@@ -69,7 +77,7 @@ def _marking(ctx: Context, why: Why, area: Area, name: str, device: Any) -> Answ
         text = f"{shown}: not suitable: {'; '.join(reasons)}."
         wanted = area.associated_marking if name == "isolator" else area.marking
         return answer(why, _CHECK, "fail", text, remedies=(f"A device marked {wanted} or better.",))
-    notes = marking_notes(device.marking)
+    notes = _notes(device.marking)
     text = f"{shown}: suits the area{'; ' + '; '.join(notes) if notes else ''}."
     return answer(why, _CHECK, "caution" if _special(notes) else "pass", text)
 
@@ -86,7 +94,7 @@ def _field_reasons(ctx: Context, why: Why, area: Area, device: Any) -> list[str]
     level = area.level or f"Division {ctx.machine.hazardous_area.division}"
     reasons: dict[str, None] = {}
     for group in area.groups:
-        found = marking_problems(
+        found = _problems(
             device.marking,
             level=level,
             gas_group=group,
@@ -108,7 +116,7 @@ def _field_reasons(ctx: Context, why: Why, area: Area, device: Any) -> list[str]
 def _isolator_reasons(area: Area, text: str) -> list[str]:
     """Weigh associated apparatus in the safe area: its bracket serves the circuits, its group the gas."""
     try:
-        marking = parse_marking(text)
+        marking = _parsed(text)
     except DomainError as error:
         return [str(error)]
     if not marking.associated:
@@ -137,7 +145,7 @@ def _isolator_reasons(area: Area, text: str) -> list[str]:
 )
 def ignition_data_sets(ctx: Context) -> Iterator[str]:
     """The two published data sets give one gas different ignition temperatures; the lower keeps both safe."""
-    area = area_of(ctx)
+    area = area_of(ctx) if ctx.machine.hazardous_area.area_gases else None
     if area is None or area.severity is None:
         return
     why = ctx.why()
@@ -194,7 +202,7 @@ def concepts_admitted(ctx: Context) -> Iterator[str]:
         place = f"Division {division}"
     else:
         why.fact("hazardous_area.zone", told.zone)
-        codes = [each.code for each in concepts_for_level(area.level)]
+        codes = [each.code for each in _concepts(area.level)]
         place = f"Level {area.level}"
     text = f"{place} admits: {', '.join(codes)}."
     why.say(text)

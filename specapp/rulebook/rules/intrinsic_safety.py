@@ -9,7 +9,7 @@ from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, area_of
 from specapp.rulebook.check_answers import Answer, answer, not_evaluated
 from specapp.rulebook.context import Context
 from specapp.rulebook.entity_comparison import ENTITY_CRITERIA, EntityComparison, entity_comparison
-from specapp.rulebook.loop_types import facts_of_machine, loop_types
+from specapp.rulebook.loop_types import facts_of_machine, loop_types_of_groups
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.loops import counted, listed
 from specapp.rulebook.trace import Why
@@ -30,8 +30,8 @@ _CABLE = ("cable.capacitance", "cable.inductance")
 )
 def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
     """A loop is safe as a whole: source, cable and device must fit together, not each by itself."""
-    points = [point for point in ctx.points.values() if point.protection in INTRINSICALLY_SAFE]
-    if not points:
+    groups = [group for group in ctx.groups.values() if group[0].protection in INTRINSICALLY_SAFE]
+    if not groups:
         return
     area = area_of(ctx)
     assert area is not None, "intrinsic safety is proposed in classified areas only"
@@ -39,7 +39,7 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
     fallback = any(ctx.criteria.get(key).override is None for key in _CABLE)
     untold: dict[str, None] = {}
     reasons = []
-    for loop in loop_types(points):
+    for loop in loop_types_of_groups(groups):
         why = ctx.why()
         criteria = {key: why.criterion(key) for key in ENTITY_CRITERIA}
         why.fact("installation.cable_run", facts.run_m)

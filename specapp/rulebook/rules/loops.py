@@ -14,7 +14,7 @@ from specapp.rulebook.loop_budget import (
     has_supply_budget,
     supply_budget,
 )
-from specapp.rulebook.loop_types import LoopFacts, LoopType, facts_of_machine, loop_types
+from specapp.rulebook.loop_types import LoopFacts, LoopType, facts_of_machine, loop_key, loop_types_of_groups
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
 
@@ -64,7 +64,7 @@ def supply_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
     facts = facts_of_machine(ctx.machine)
     untold: dict[str, None] = {}
     reasons = []
-    for loop in loop_types(ctx.points.values()):
+    for loop in loop_types_of_groups(ctx.groups.values()):
         if not has_supply_budget(loop):
             continue
         why = ctx.why()
@@ -145,7 +145,7 @@ def _remedies(budget: SupplyBudget) -> tuple[str, ...]:
 )
 def bands_of_current(ctx: Context) -> Iterator[str]:
     """A current outside the measuring band tells of a broken circuit; read as a value it would mislead."""
-    if not any(loop.is_current_loop for loop in loop_types(ctx.points.values())):
+    if not any(point.chain == "transmitter" for point in ctx.points.values()):
         return
     why = ctx.why()
     low, high = why.criterion("loop.fault_low"), why.criterion("loop.fault_high")
@@ -169,12 +169,11 @@ def bands_of_current(ctx: Context) -> Iterator[str]:
 )
 def shields_and_earths(ctx: Context) -> Iterator[str]:
     """A shield earthed twice carries the plant's earth currents, and they read as vibration."""
-    loops = loop_types(ctx.points.values())
     why = ctx.why()
     safe = any(point.protection in INTRINSICALLY_SAFE for point in ctx.points.values())
     why.fact("installation.protection", ctx.machine.installation.protection)
     notes = []
-    if any(loop.key == "oscillator_demodulator" for loop in loops):
+    if any(loop_key(point) == "oscillator_demodulator" for point in ctx.points.values()):
         notes.append(
             "Probe and oscillator-demodulator bodies stand isolated from the machine; the signal common is "
             "earthed once, at the rack or control system."
