@@ -3,12 +3,12 @@
 Machines that a visitor has changed stay as changed; what is missing is added.
 """
 
+import json
 import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-import orjson
 from django.db import transaction
 
 from specapp.core.models import User
@@ -90,7 +90,7 @@ def demo_load(*, machines_folder: Path, password: str, now: datetime) -> None:
             if not Membership.objects.filter(project=project, user=people[username]).exists():
                 member_set(project=project, user=people[username], role=role, author=owner, now=now)
         for name in machines:
-            description = orjson.loads((machines_folder / f"{name}.json").read_bytes())
+            description = json.loads((machines_folder / f"{name}.json").read_text(encoding="utf-8"))
             if not Machine.objects.filter(project=project, tag__iexact=description["tag"]).exists():
                 machine_create(project=project, description=description, author=people["okafor"], now=now)
 

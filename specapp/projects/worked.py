@@ -1,12 +1,11 @@
 """Proposals of described machines. The last few are kept in memory: they are frozen and always the same."""
 
 import hashlib
+import json
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
-
-import orjson
 
 import specapp
 from specapp.domain.proposal import Proposal
@@ -20,7 +19,7 @@ _ENGINE_PACKAGES = ("kernel", "domain", "criteria", "catalogue", "rulebook")
 
 def description_checksum(description: Mapping[str, Any]) -> str:
     """Return the SHA-256 of a description as entered; the order of its fields does not matter."""
-    return hashlib.sha256(orjson.dumps(description, option=orjson.OPT_SORT_KEYS)).hexdigest()
+    return hashlib.sha256(json.dumps(description, sort_keys=True).encode()).hexdigest()
 
 
 @lru_cache(maxsize=1)
@@ -41,11 +40,11 @@ def engine_digest() -> str:
 
 def proposal_for(description: Mapping[str, Any]) -> Proposal:
     """Return the proposal of a description; raises `InputErrors` where it cannot be read."""
-    return _proposal(orjson.dumps(description))
+    return _proposal(json.dumps(description))
 
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)
-def _proposal(document: bytes) -> Proposal:
+def _proposal(document: str) -> Proposal:
     return propose_document(document)
 
 

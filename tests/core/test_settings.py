@@ -25,7 +25,8 @@ def check(tmp_path, *arguments, **variables):
 
 def test_local_use_needs_nothing_and_keeps_its_own_secret(tmp_path):
     folder = tmp_path / "a folder with blanks"
-    assert check(folder).returncode == 0
+    first = check(folder)
+    assert first.returncode == 0, first.stderr
     kept = (folder / "secret_key").read_text()
     assert len(kept) >= 50
     assert (folder / "secret_key").stat().st_mode & 0o077 == 0

@@ -86,6 +86,7 @@ def test_four_facts_are_enough():
         ("hazardous_area.classification", "zone 7", "7"),
         ("gases", "moonlight", '"moonlight"'),
         ("service_class", "steam", '"steam"'),
+        ("stage_count", "1e999", "Infinity"),
         ("pinions[0].stages", "1, x", '"x"'),
     ],
 )
