@@ -11,6 +11,7 @@ from specapp.cli.terminal import printable
 from specapp.evaluation.evaluation import FILLED_IN, BidderResult, Evaluation, Ranking
 from specapp.evaluation.ranking import share_text
 
+_HANG = 12
 _LABEL = 24
 _CELL = 15
 _ABREAST = (WIDTH - _LABEL) // _CELL
@@ -62,16 +63,20 @@ def _rankings(evaluation: Evaluation) -> Iterator[str]:
 
 
 def _ranking(ranked: Ranking) -> Iterator[str]:
-    places = [
-        f"{row.rank}{'=' if row.tied_with else '.'} {cut(row.name, 40)} {row.combined:.2f}"
-        for row in ranked.rows
-    ]
-    yield from _hanging(share_text(ranked.weights), "   ".join(places) or "no offer can be ranked")
+    """Return the places of a ranking, as many on a line as fit."""
+    label, line = share_text(ranked.weights), ""
+    for row in ranked.rows:
+        place = f"{row.rank}{'=' if row.tied_with else '.'} {cut(printable(row.name), 40)} {row.combined:.2f}"
+        if line and len(line) + len(place) > WIDTH - _HANG:
+            yield f"{label:<{_HANG}}{line}"
+            label, line = "", ""
+        line += f"{place}   "
+    yield f"{label:<{_HANG}}{line or 'no offer can be ranked'}"
 
 
 def _hanging(label: str, text: str) -> Iterator[str]:
-    for number, line in enumerate(wrap(printable(text), WIDTH - 12)):
-        yield f"{label if not number else '':<12}{line}"
+    for number, line in enumerate(wrap(printable(text), WIDTH - _HANG)):
+        yield f"{label if not number else '':<{_HANG}}{line}"
 
 
 def _prices(evaluation: Evaluation) -> Iterator[str]:
@@ -125,7 +130,7 @@ def _money(amount: float | None, each: BidderResult) -> str:
     if amount is None:
         return _OPEN if each.lines else _NONE
     text = f"{amount:,.2f}"
-    return text if len(text) < _CELL else f"{amount:.6e}"
+    return text if len(text) <= _CELL - 2 else f"{amount:.6e}"
 
 
 def _score(each: BidderResult) -> str:
@@ -137,7 +142,7 @@ def _score(each: BidderResult) -> str:
 def _row(label: str, group: Sequence[BidderResult], cell: Callable[[BidderResult], str]) -> str:
     cells = [cell(each) for each in group]
     # A figure keeps the column for its mark, so that the figures stand below each other.
-    cells = [text if text.endswith(("+", " ")) else f"{text} " for text in cells]
+    cells = [text if text.endswith(("+", " ")) else f"{cut(text, _CELL - 2)} " for text in cells]
     return f"{cut(label, _LABEL - 1):<{_LABEL}}" + "".join(
         f"{cut(printable(c), _CELL):>{_CELL}}" for c in cells
     )

@@ -5,6 +5,7 @@ import json
 import pytest
 from jsonschema import Draft202012Validator
 
+from tests.cli.conftest import ROOT
 from tests.evaluation.samples import bidder, bids
 
 DOCUMENT = bids(
@@ -114,3 +115,11 @@ def test_the_schema_of_bids_takes_them(run):
     schema = json.loads(run("schema", "bids").out)
     Draft202012Validator.check_schema(schema)
     Draft202012Validator(schema).validate(DOCUMENT)
+
+
+def test_the_sample_turns_the_ranking_as_read(run):
+    answer = json.loads(run("evaluate_bids", ROOT / "fixtures" / "bids" / "three_offers.json").out)
+    as_read = [each["name"] for each in sorted(answer["bidders"], key=lambda each: each["as_read"])]
+    ranked = [row["name"] for row in answer["rankings"][0]["rows"]]
+    assert as_read[0] == ranked[-1]
+    assert answer["open_points"] == []

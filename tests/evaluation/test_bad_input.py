@@ -4,7 +4,7 @@ import json
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from specapp.domain.problems import InputErrors
@@ -411,6 +411,7 @@ def problems_of(document):
     return None
 
 
+@settings(deadline=None)
 @given(place=st.sampled_from(ALL_PLACES), junk=JUNK)
 def test_anything_anywhere_is_read_or_told(place, junk):
     document = full_document()
