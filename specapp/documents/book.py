@@ -28,6 +28,7 @@ BODY_SIZE: Final = 8.0
 BODY_LEADING: Final = 11.0
 _SECTION_SIZE: Final = 12.0
 _HEADING_SIZE: Final = 9.0
+_CONTINUED: Final = 18.0  # height of a section's name on the sheets it goes on over
 
 # Subsetting a face moves a read position inside the shared face, so two threads must not write at once.
 _WRITING = Lock()
@@ -120,15 +121,21 @@ class Book:
             self._frame += 1
             self.y = self.frame.top
             return
-        self._new_sheet(self._pages[-1].sheet)
+        self._continue(self._pages[-1].sheet)
+
+    def turn(self, *, landscape: bool) -> None:
+        """Go on in a section on sheets of the other orientation, if the current one is not it."""
+        sheet = Sheet.of(self.options.page_size, landscape=landscape)
+        if sheet != self._pages[-1].sheet:
+            self._continue(sheet)
+
+    def _continue(self, sheet: Sheet) -> None:
+        self._new_sheet(sheet)
         if self.sections:
-            title = f"{self.sections[-1].title}, continued"
-            self._one_line(title, 8, 8.0)
-            body = self._pages[-1].sheet.body
-            self._frames = tuple(
-                Frame(f.left, f.bottom, f.right, f.top - 18) if f.top == body.top else f for f in self._frames
-            )
-            self.y = self.frame.top
+            self._one_line(f"{self.sections[-1].title}, continued", 8, 8.0)
+            top = sheet.body.top - _CONTINUED
+            self._frames = tuple(Frame(f.left, f.bottom, f.right, top) for f in self._frames)
+            self.y = top
 
     def need(self, height: float) -> None:
         """Go to the next frame unless so much height is left, or the frame is still empty."""

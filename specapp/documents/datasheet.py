@@ -33,6 +33,7 @@ _SECTIONS = (
     points.point_schedule,
     setpoints.setpoint_schedule,
     setpoints.setpoint_basis,
+    setpoints.setpoint_scales,
     checks.installation_checks,
     frequencies.frequency_schedule,
     area.hazardous_area,

@@ -8,7 +8,8 @@ from typing import Final
 from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD, TEXT
 from specapp.documents.ink import Ink
-from specapp.documents.sheet import MM, Frame
+from specapp.documents.options import PageSize
+from specapp.documents.sheet import MM, Frame, Sheet
 from specapp.drawings.hatching import hatch_lines
 from specapp.drawings.scene import (
     LINE_PATTERN_MM,
@@ -26,11 +27,19 @@ from specapp.drawings.scene import (
 
 _LEAST_PEN: Final = 0.2
 _TITLE: Final = 24.0  # height of the title set above a scene
+_OVERHEAD: Final = 46.0  # what a sheet holds above a scene: the section's name and the title
 
 
 def fitting_scale(scene: Scene, width: float, height: float) -> float:
     """Return points per scene millimetre so that the scene fits; never larger than life on paper."""
     return min(width / scene.width, height / scene.height, MM)
+
+
+def suits_landscape(scene: Scene, size: PageSize) -> bool:
+    """Return whether a scene is larger on a landscape sheet than on an upright one."""
+    bodies = [Sheet.of(size, landscape=landscape).body for landscape in (True, False)]
+    wide, upright = (fitting_scale(scene, body.width, body.height - _OVERHEAD) for body in bodies)
+    return wide >= upright
 
 
 def set_scene(book: Book, scene: Scene) -> None:

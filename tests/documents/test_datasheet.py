@@ -31,6 +31,7 @@ SECTIONS = (
     "Point schedule",
     "Setpoint schedule",
     "Setpoint basis",
+    "Setpoint scales",
     "Installation checks",
     "Frequencies",
     "Hazardous area",
@@ -38,6 +39,7 @@ SECTIONS = (
     "Architecture",
     "Cause and effect",
     "Process protection",
+    "Trip reliability",
     "Bill of materials",
     "Responsibility matrix",
     "Reconciliation",
@@ -212,3 +214,13 @@ def test_override_and_its_reason_are_printed():
     text = without_spaces(text_of(DATASHEET.render(hostile_proposal())))
     assert without_spaces('=HYPERLINK("x") owner, clause 7.3 very very') in text
     assert "1.8†" in text
+
+
+def test_trips_are_listed_with_their_reliability():
+    machine = proposal("contract_example")
+    text = without_spaces(text_of(DATASHEET.render(machine)))
+    assert machine.safety_functions
+    for function in machine.safety_functions:
+        assert without_spaces(function["title"]) in text
+        if function["pfd_avg"] is not None:
+            assert f"{function['pfd_avg']:.2E}".replace("-", "−") in text

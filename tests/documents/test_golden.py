@@ -35,6 +35,7 @@ def as_text(key, stored):
     with (
         patch("specapp.documents.sections.architecture.set_scene"),
         patch("specapp.documents.sections.frequencies.set_scene"),
+        patch("specapp.documents.sections.setpoints.set_scene"),
         patch("specapp.documents.book.draw_sheet"),
     ):
         data = DOCUMENTS[key].render(stored)

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from specapp.documents.book import Book
-from specapp.documents.scene_pdf import set_scene
+from specapp.documents.scene_pdf import set_scene, suits_landscape
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
 from specapp.drawings.machine_layout import layout_scene
+from specapp.drawings.trip_paths import trip_paths_scene
 
 
 def drawings(book: Book, proposal: Proposal) -> None:
-    """Set the machine drawing and the measuring chains as vectors."""
-    book.section("Drawings", landscape=True, new_sheet=True)
-    set_scene(book, layout_scene(proposal))
-    set_scene(book, architecture_scene(proposal))
+    """Set the machine drawing, the measuring chains and the trip paths, each on the sheet that suits it."""
+    size = book.options.page_size
+    first, *others = layout_scene(proposal), architecture_scene(proposal), trip_paths_scene(proposal)
+    book.section("Drawings", landscape=suits_landscape(first, size), new_sheet=True)
+    set_scene(book, first)
+    for scene in others:
+        book.turn(landscape=suits_landscape(scene, size))
+        set_scene(book, scene)
 
 
 def equipment(book: Book, proposal: Proposal) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD
 from specapp.documents.marks import GOVERNS, OPEN, state
+from specapp.documents.scene_pdf import set_scene
 from specapp.documents.tables import Column, set_table, trimmed
 from specapp.documents.wording import (
     criterion_marks,
@@ -23,6 +24,7 @@ from specapp.documents.wording import (
     words,
 )
 from specapp.domain.proposal import Candidate, Point, Proposal, Setpoint
+from specapp.drawings.setpoint_scale import setpoint_scale_scene
 
 _SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -256,3 +258,17 @@ def _candidate(
         return f"{OPEN}{str(index).translate(_SUPERSCRIPTS)}"
     text = f"{number(candidate.value)}{marks.get(candidate.criterion, '')}"
     return f"{GOVERNS} {text}" if governs else text
+
+
+def setpoint_scales(book: Book, proposal: Proposal) -> None:
+    """Set the scales of each shaft: limits, alarm, trip and full scale one under another."""
+    shafts = dict.fromkeys(point.shaft for point in proposal.points if _has_setpoint(point))
+    if not shafts:
+        return
+    book.section("Setpoint scales", landscape=False, new_sheet=True)
+    for shaft in shafts:
+        set_scene(book, setpoint_scale_scene(proposal, shaft, width_mm=190.0))
+
+
+def _has_setpoint(point: Point) -> bool:
+    return point.setpoints.alarm is not None or point.setpoints.trip is not None
