@@ -40,7 +40,9 @@ _SUBJECTS = (
     "process_protection",
     "bill",
     "responsibility",
+    "safety_functions",
     "safety",
+    "safety_checks",
     "reconciliation",
 )
 for _subject in _SUBJECTS:
