@@ -1,25 +1,52 @@
 """Proposals of described machines. The last few are kept in memory: they are frozen and always the same."""
 
 import hashlib
-import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import orjson
+
 import specapp
+from specapp.criteria.loader import CriteriaSet, load_defaults
+from specapp.criteria.loader import Override as CriterionValue
+from specapp.domain.machine import MachineDescription
+from specapp.domain.overrides import Override
 from specapp.domain.proposal import Proposal
-from specapp.rulebook.proposing import propose_document
+from specapp.domain.reading import read_machine
+from specapp.rulebook.proposing import propose_description, reading_context
 from specapp.rulebook.registry import RULEBOOK_VERSION
 
-_KEPT_PROPOSALS = 16
+_KEPT_PROPOSALS = 32
 # Everything a proposal follows from besides the description.
 _ENGINE_PACKAGES = ("kernel", "domain", "criteria", "catalogue", "rulebook")
 
 
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What a proposal rests on besides the description: the project's criteria and the overrides in force."""
+
+    criteria: tuple[tuple[str, CriterionValue], ...] = ()
+    overrides: tuple[Override, ...] = ()
+
+    def with_override(self, override: Override) -> "Ground":
+        """Return the ground with an override in place of any of the same item and field."""
+        others = self.without_override(override.item, override.field).overrides
+        return Ground(self.criteria, (*others, override))
+
+    def without_override(self, item: str, field: str) -> "Ground":
+        kept = (each for each in self.overrides if (each.item, each.field) != (item, field))
+        return Ground(self.criteria, tuple(kept))
+
+
+BARE = Ground()
+
+
 def description_checksum(description: Mapping[str, Any]) -> str:
     """Return the SHA-256 of a description as entered; the order of its fields does not matter."""
-    return hashlib.sha256(json.dumps(description, sort_keys=True).encode()).hexdigest()
+    return hashlib.sha256(orjson.dumps(description, option=orjson.OPT_SORT_KEYS)).hexdigest()
 
 
 @lru_cache(maxsize=1)
@@ -38,14 +65,27 @@ def engine_digest() -> str:
     return f"{RULEBOOK_VERSION}+{digest.hexdigest()[:24]}"
 
 
-def proposal_for(description: Mapping[str, Any]) -> Proposal:
+@lru_cache(maxsize=64)
+def criteria_for(values: tuple[tuple[str, CriterionValue], ...]) -> CriteriaSet:
+    """Return the default criteria with a project's values over them."""
+    return load_defaults().with_overrides(dict(values), origin="project")
+
+
+def described(description: Mapping[str, Any], ground: Ground = BARE) -> MachineDescription:
+    """Return a description as read under a project's criteria; raises `InputErrors`."""
+    return read_machine(orjson.dumps(description), reading_context(criteria_for(ground.criteria)))
+
+
+def proposal_for(description: Mapping[str, Any], ground: Ground = BARE) -> Proposal:
     """Return the proposal of a description; raises `InputErrors` where it cannot be read."""
-    return _proposal(json.dumps(description))
+    return _proposal(orjson.dumps(description), ground)
 
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)
-def _proposal(document: str) -> Proposal:
-    return propose_document(document)
+def _proposal(document: bytes, ground: Ground) -> Proposal:
+    criteria = criteria_for(ground.criteria)
+    machine = read_machine(document, reading_context(criteria))
+    return propose_description(machine, criteria, ground.overrides)
 
 
 def counts_of(proposal: Proposal) -> dict[str, int]:

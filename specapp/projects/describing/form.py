@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from specapp.domain.problems import Problem
-from specapp.projects.describing.fields import CHOICE, DESCRIPTION, YES_NO, FieldSpec, RowsSpec
+from specapp.projects.describing.entries import Entry, Group, Row, RowBlock, entry_id
+from specapp.projects.describing.fields import DESCRIPTION, FieldSpec, RowsSpec
 from specapp.projects.describing.typed import CLASSIFICATION, Reading, Typed, row_count
 
 FACTS = ("tag", "service_class", "stage_count", "bull_gear.speed")
@@ -56,93 +57,12 @@ _ITEM = re.compile(r"^(.*)\[\d+\]$")
 
 
 @dataclass(slots=True)
-class Entry:
-    """One field as shown: what is typed in it, what is wrong with it, what another person saved there."""
-
-    name: str
-    spec: FieldSpec
-    value: str
-    errors: list[str] = field(default_factory=list)
-    theirs: str | None = None
-
-    @property
-    def id(self) -> str:
-        return entry_id(self.name)
-
-    @property
-    def is_select(self) -> bool:
-        return self.spec.kind in (CHOICE, YES_NO)
-
-    @property
-    def has_unknown_choice(self) -> bool:
-        return bool(self.value) and self.value not in dict(self.spec.choices)
-
-
-@dataclass(slots=True)
-class Group:
-    """A folded group of fields."""
-
-    title: str
-    entries: list[Entry]
-
-    @property
-    def filled(self) -> int:
-        return sum(bool(entry.value) for entry in self.entries)
-
-    @property
-    def is_open(self) -> bool:
-        return any(entry.errors or entry.theirs is not None for entry in self.entries)
-
-
-@dataclass(slots=True)
-class Row:
-    """One pinion, or one line of a table."""
-
-    number: int
-    name: str
-    title: str
-    entries: list[Entry]
-    groups: list[Group]
-    errors: list[str]
-
-    @property
-    def id(self) -> str:
-        return entry_id(self.name)
-
-
-@dataclass(slots=True)
-class RowBlock:
-    """All rows of one list, with room for more or not."""
-
-    spec: RowsSpec
-    rows: list[Row]
-    errors: list[str]
-
-    @property
-    def id(self) -> str:
-        return entry_id(self.spec.name)
-
-    @property
-    def has_room(self) -> bool:
-        return len(self.rows) < self.spec.most
-
-    @property
-    def is_open(self) -> bool:
-        return bool(self.errors) or any(row.errors or any(e.errors for e in row.entries) for row in self.rows)
-
-
-@dataclass(slots=True)
 class SummaryLine:
     """One line of the summary above the form; `target` is the id of the field it leads to."""
 
     label: str
     text: str
     target: str
-
-
-def entry_id(name: str) -> str:
-    """Return a field's id in the page."""
-    return "f-" + re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
 
 
 def fact_entry_id(path: str) -> str:

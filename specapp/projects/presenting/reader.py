@@ -7,11 +7,11 @@ from urllib.parse import quote
 
 from django.utils.safestring import SafeString
 
+from specapp.core.markup import escape
 from specapp.documents import marks
 from specapp.projects.describing.fields import fact_words
 from specapp.projects.describing.form import fact_entry_id
 from specapp.projects.presenting.figures import Display
-from specapp.projects.presenting.tables import escape
 from specapp.projects.presenting.why import trace_ref
 
 

@@ -4,21 +4,14 @@ A schedule has thousands of cells; one function that joins strings writes them t
 template, and escapes every text that is not already markup.
 """
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from html import escape as html_escape
 
 from django.utils.safestring import SafeString
 
-_SPECIAL = re.compile("[&<>\"']")
+from specapp.core.markup import as_markup, escape
 
 Cell = str  # a SafeString is markup, any other text is escaped
-
-
-def escape(text: str) -> str:
-    """Return a text as HTML; most texts of a schedule have nothing to escape."""
-    return html_escape(text) if _SPECIAL.search(text) else text
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +70,7 @@ def _row(row: Row | GroupRow, opening: list[str], width: int) -> str:
     if isinstance(row, GroupRow):
         note = f" <small>{escape(row.note)}</small>" if row.note else ""
         return f'<tr class="group"><th colspan="{width}">{escape(row.title)}{note}</th></tr>'
-    cells = [text if isinstance(text, SafeString) else escape(text) for text in row.cells]
+    cells = [as_markup(text) for text in row.cells]
     start = f'<tr class="{row.style}">' if row.style else "<tr>"
     rest = "".join(f"<td{opening[i]}{cells[i]}</td>" for i in range(1, len(cells)))
     return f'{start}<th scope="row"{opening[0]}{cells[0]}</th>{rest}</tr>\n'
@@ -108,7 +101,7 @@ class Lines:
     style: str = ""
 
     def html(self) -> SafeString:
-        shown = [line if isinstance(line, SafeString) else escape(line) for line in self.lines]
+        shown = [as_markup(line) for line in self.lines]
         style = f' class="{self.style}"' if self.style else ""
         if len(shown) == 1 and not self.is_numbered:
             return SafeString(f"<p{style}>{shown[0]}</p>")
@@ -121,12 +114,8 @@ Block = Table | Folded | Lines
 
 def joined(parts: Iterable[Cell], separator: str = "<br>") -> SafeString:
     """Return parts one under another in a cell, each escaped unless it is markup."""
-    return SafeString(
-        separator.join(part if isinstance(part, SafeString) else escape(part) for part in parts if part)
-    )
+    return SafeString(separator.join(as_markup(part) for part in parts if part))
 
 
 def small(text: Cell) -> SafeString:
-    return SafeString(
-        f"<small>{text if isinstance(text, SafeString) else escape(text)}</small>" if text else ""
-    )
+    return SafeString(f"<small>{as_markup(text)}</small>" if text else "")
