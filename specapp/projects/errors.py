@@ -1,6 +1,6 @@
 """What a service may refuse."""
 
-from specapp.projects.models import Machine
+from specapp.projects.models import Machine, Override
 
 
 class StaleVersion(Exception):
@@ -21,3 +21,15 @@ class TagTaken(Exception):
 
 class LastOwner(Exception):
     """A project keeps at least one owner."""
+
+
+class OverrideGone(Exception):
+    """An override was undone meanwhile, or nothing in the proposal goes by its item any more."""
+
+    def __init__(self, override: Override) -> None:
+        super().__init__(str(override))
+        self.override = override
+
+
+class CriterionMoved(Exception):
+    """The project's value of a criterion was changed by someone else since this form was opened."""

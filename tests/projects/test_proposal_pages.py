@@ -156,6 +156,18 @@ def test_every_document_is_downloaded_as_working(key, project, reader, client):
         assert openpyxl.load_workbook(io.BytesIO(response.content)).worksheets
 
 
+def test_drawings_are_shown_in_the_page_and_may_run_nothing(project, reader, client):
+    machine = machine_of(project, title="<script>alert(1)</script>")
+    page = client.get(url("machine-show", machine)).content.decode()
+    shown = re.findall(r'<img src="([^"]+)"', page)
+    assert len(shown) == 2
+    for address in shown:
+        drawing = client.get(address)
+        assert drawing.headers["Content-Disposition"].startswith("inline")
+        assert "default-src 'none'" in drawing.headers["Content-Security-Policy"]
+        assert b"<script>" not in drawing.content
+
+
 def test_an_unknown_document_is_not_found(project, reader, client):
     assert client.get(url("document-download", machine_of(project), "secrets")).status_code == 404
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from specapp.domain.problems import Problem
 from specapp.projects.describing.entries import Entry, Group, Row, RowBlock, entry_id
-from specapp.projects.describing.fields import DESCRIPTION, FieldSpec, RowsSpec
+from specapp.projects.describing.fields import DESCRIPTION, FieldSpec, RowsSpec, fact_words
 from specapp.projects.describing.typed import CLASSIFICATION, Reading, Typed, row_count
 
 FACTS = ("tag", "service_class", "stage_count", "bull_gear.speed")
@@ -53,6 +53,7 @@ _STANDS_AT = {
     "bull_gear": "bull_gear.speed",
     "driver": "driver.kind",
 }
+_PATH = re.compile(r"[a-z_]+(?:\.[a-z_]+)+")
 _ITEM = re.compile(r"^(.*)\[\d+\]$")
 
 
@@ -72,10 +73,22 @@ def fact_entry_id(path: str) -> str:
     return entry_id(path) if known else ""
 
 
-def problem_text(problem: Problem) -> str:
-    """Return what was found and what is allowed, for the place beside the field."""
-    message = f" {problem.message[0].upper()}{problem.message[1:]}." if problem.message else ""
-    return f"Found {problem.found}; allowed: {problem.allowed}.{message}"
+def problem_text(problem: Problem, spec: FieldSpec | None = None) -> str:
+    """Return what was found and what is allowed, in the words of the form."""
+    allowed = _in_form_words(problem.allowed)
+    if spec is not None and spec.choices:
+        *first, last = [word for _, word in spec.choices]
+        allowed = f"{', '.join(first)} or {last}"
+    message = _in_form_words(problem.message)
+    message = f" {message[0].upper()}{message[1:]}." if message else ""
+    return f"Found {problem.found}; allowed: {allowed}.{message}"
+
+
+def _in_form_words(text: str) -> str:
+    """Return a message with the names of fields in place of their paths."""
+    return _PATH.sub(
+        lambda match: fact_words(match[0], {}) if match[0] in DESCRIPTION.fields else match[0], text
+    )
 
 
 class DescriptionForm:
@@ -117,10 +130,9 @@ class DescriptionForm:
             name = f"{name}.key"
         name = _STANDS_AT.get(name, name)
         label, known = self._label(name)
-        text = problem_text(problem)
-        who = f" ({problem.name})" if problem.name and known else ""
+        text = problem_text(problem, DESCRIPTION.fields.get(name))
         target = entry_id(name) if known else entry_id(name.split(".")[0].split("[")[0])
-        self.summary.append(SummaryLine(f"{label}{who}", text, target))
+        self.summary.append(SummaryLine(label, text, target))
         self._errors.setdefault(name, []).append(text)
 
     def _label(self, name: str) -> tuple[str, bool]:

@@ -9,7 +9,7 @@ from specapp.domain.proposal import Architecture, CauseAndEffect, Proposal, Rack
 from specapp.projects.presenting.figures import measured
 from specapp.projects.presenting.reader import Reader, why, why_of
 from specapp.projects.presenting.section import Section
-from specapp.projects.presenting.tables import Block, Column, Folded, Lines, Row, Table, joined, small
+from specapp.projects.presenting.tables import Block, Column, Figure, Folded, Lines, Row, Table, joined, small
 
 
 def area(proposal: Proposal, reader: Reader) -> Section:
@@ -50,7 +50,12 @@ def area(proposal: Proposal, reader: Reader) -> Section:
 def architecture(proposal: Proposal, reader: Reader) -> Section:
     built = proposal.architecture
     count = len(built.junction_boxes) + sum(len(rack.modules) for rack in built.racks) + len(built.relays)
-    blocks: list[Block] = []
+    drawing = Figure(
+        reader.drawing("architecture"),
+        "The chain from transducers over boxes and racks to relays as a single line, read from left to right."
+        " The tables below say the same.",
+    )
+    blocks: list[Block] = [Folded("Drawing", 1, [drawing])]
     if built.junction_boxes:
         blocks.append(_boxes(built))
     blocks += [_rack(rack) for rack in built.racks]

@@ -45,4 +45,5 @@ def machine_reader(
         only_needs=only_needs,
         points_url=reverse("projects:machine-show", args=place) + "points/",
         edit_url=reverse("projects:machine-edit", args=place) if access.may_edit_machines else "",
+        documents_url=reverse("projects:document-list", args=place),
     )

@@ -10,7 +10,7 @@ from specapp.projects.presenting.figures import measured
 from specapp.projects.presenting.points import point_table, setpoint_table
 from specapp.projects.presenting.reader import Reader, state, why
 from specapp.projects.presenting.section import Section
-from specapp.projects.presenting.tables import Block, Column, Folded, Lines, Row, Table, joined, small
+from specapp.projects.presenting.tables import Block, Column, Figure, Folded, Lines, Row, Table, joined, small
 
 _TOLD_APART = {"fail": 0, "caution": 1, "not_evaluated": 2, "pass": 3}
 # Shown at once; multiples and spectra of every shaft are folded.
@@ -34,7 +34,12 @@ _FREQUENCY_COLUMNS = (
 
 
 def points(proposal: Proposal, reader: Reader) -> Section:
-    blocks = [] if reader.only_needs else [point_table(proposal, reader)]
+    drawing = Figure(
+        reader.drawing("layout"),
+        "The machine seen from the driver and its shafts in the order of the power flow, with a numbered"
+        " balloon at every measuring position. The table below lists the same points.",
+    )
+    blocks: list[Block] = [] if reader.only_needs else [drawing, point_table(proposal, reader)]
     return Section("points", "Points", len(proposal.points), 0, "", blocks)
 
 

@@ -25,6 +25,11 @@ class Reader:
     only_needs: bool
     points_url: str
     edit_url: str
+    documents_url: str
+
+    def drawing(self, key: str) -> str:
+        """Return the address of a drawing to be shown in the page."""
+        return f"{self.documents_url}{key}/?inline=1"
 
     def point(self, key: str, text: str) -> SafeString:
         """Return a link to a point's sheet."""

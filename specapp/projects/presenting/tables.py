@@ -109,7 +109,21 @@ class Lines:
         return SafeString(f"<{tag}{style}>{''.join(f'<li>{line}</li>' for line in shown)}</{tag}>")
 
 
-Block = Table | Folded | Lines
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing, opened full size by a click; `text` says what it shows and where words say the same."""
+
+    url: str
+    text: str
+
+    def html(self) -> SafeString:
+        return SafeString(
+            '<div class="scroll drawing" tabindex="0" role="region" aria-label="Drawing">'
+            f'<a href="{self.url}"><img src="{self.url}" alt="{escape(self.text)}" loading="lazy"></a></div>'
+        )
+
+
+Block = Table | Folded | Lines | Figure
 
 
 def joined(parts: Iterable[Cell], separator: str = "<br>") -> SafeString:
