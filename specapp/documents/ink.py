@@ -17,7 +17,7 @@ HAIRLINE: Final = 0.25
 THIN: Final = 0.5
 THICK: Final = 1.0
 
-_HATCH_PITCH: Final = 3.0
+_HATCH_PITCH: Final = 4.0
 _CIRCLE: Final = 0.5522847498
 
 
@@ -199,7 +199,7 @@ class Ink:
             parts.append(f"{x1:.1f} {y1:.1f} m {x2:.1f} {y2:.1f} l")
             offset += _HATCH_PITCH
         self.pen(0.15)
-        self._operators.append(" ".join(parts) + " S")
+        self._operators.append(f"0.5 G {' '.join(parts)} S 0 G")
 
     def dashed(self, pattern: str) -> None:
         """Set the dash pattern, "3 2"; an empty pattern is a full line again."""

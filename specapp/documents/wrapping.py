@@ -53,7 +53,7 @@ def _pieces(widths: Mapping[str, float], word: str, limit: float) -> list[str]:
     joint = 0
     for i, character in enumerate(word):
         advance = widths[character]
-        if used + advance > limit and i > start:
+        while used + advance > limit and i > start:
             end = joint if joint > start + (i - start) // 3 else i
             pieces.append(word[start:end])
             used = sum(widths[c] for c in word[end:i])

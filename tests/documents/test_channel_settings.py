@@ -14,14 +14,14 @@ STEPS = ("Target", "Transducer", "Scale", "Measured quantity", "Band", "Level", 
 
 @pytest.fixture(scope="module")
 def held_sheets():
-    return sheet_texts(DOCUMENTS["channel_settings"].render(proposal_with_hold()))
+    texts = sheet_texts(DOCUMENTS["channel_settings"].render(proposal_with_hold()))
+    return texts[-len(proposal_with_hold().points) :]
 
 
 def test_one_sheet_a_point_with_the_steps_in_order():
     machine = proposal("published_air_compressor")
     texts = sheet_texts(DOCUMENTS["channel_settings"].render(machine))
-    assert len(texts) == len(machine.points)
-    for text, point in zip(texts, machine.points, strict=True):
+    for text, point in zip(texts[-len(machine.points) :], machine.points, strict=True):
         assert point.tag in text
         places = [text.index(f"\n{step}") for step in STEPS]
         assert places == sorted(places)
@@ -82,3 +82,12 @@ def test_channel_of_the_rack_is_named(held_sheets):
             sheet = " ".join(text.split())
             assert f"rack {rack}, place {slot} (" in sheet
             assert f"channel {channel}, fault group" in sheet
+
+
+def test_opening_sheets_hold_the_cautions_and_every_channel():
+    machine = proposal_with_hold()
+    texts = sheet_texts(DOCUMENTS["channel_settings"].render(machine))
+    opening = " ".join(" ".join(texts[: -len(machine.points)]).split())
+    assert all(caution in opening for caution in machine.cautions)
+    assert all(point.tag in opening for point in machine.points)
+    assert opening.count("▬ hold") == 4

@@ -34,3 +34,9 @@ def test_line_cut_short_says_so():
     line, size = fitted(LETTERING, "W" * 400, 100, TEXT, 8, 5)
     assert size == 5
     assert line.endswith("…")
+
+
+def test_what_follows_a_joint_is_broken_again_where_it_is_too_long():
+    lines = wrapped(LETTERING, "W__WW", 12.0, TEXT, 7)
+    assert "".join(lines) == "W__WW"
+    assert all(LETTERING.width(line, TEXT, 7) <= 12.0 for line in lines)

@@ -123,7 +123,7 @@ def _pinions(book: Book, machine: Mapping[str, Any]) -> None:
     ]
     if not rows:
         return
-    book.heading("Pinions, as told and completed")
+    book.heading("Pinions, as told and completed", with_next=min(30 + 13.0 * len(rows), 260))
     if any(path.startswith("pinions[") for path in machine.get("sources") or {}):
         book.paragraph("§ its document is named among the sources below.", size=6.8)
     columns = (
