@@ -6,7 +6,7 @@ from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.decorators import method_decorator
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from specapp.core.forms import SignInForm
 from specapp.core.interrupted import SESSION_KEY
@@ -22,7 +22,7 @@ class SignIn(LoginView):
         return super().get_context_data(**kwargs, has_kept_form=SESSION_KEY in self.request.session)
 
 
-@require_GET
+@require_safe
 def password_changed(request: HttpRequest) -> HttpResponse:
     messages.success(request, "Your password is changed.")
     return redirect("projects:project-list")

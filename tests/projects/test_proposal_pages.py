@@ -193,3 +193,25 @@ def test_lists_cost_the_same_queries_however_many_machines(
         client.get(page)
     with django_assert_num_queries(4):
         client.get(reverse("projects:project-list"))
+
+
+def test_a_description_that_newer_rules_refuse_is_shown_with_its_problems(project, reader, client):
+    machine = machine_of(project)
+    Machine.objects.update(description={"tag": "K-1", "stage_count": 99})
+    for page in (
+        url("machine-show", machine),
+        url("point-show", machine, "P1/phase"),
+        url("document-list", machine),
+        url("document-download", machine, "datasheet"),
+    ):
+        response = client.get(page)
+        assert response.status_code == 409
+        assert "stage_count" in {problem.path for problem in response.context["problems"]}
+    assert client.get(reverse("projects:project-show", args=[project.pk])).status_code == 200
+
+
+def test_pages_are_kept_by_no_shared_cache_and_answer_head(project, reader, client):
+    machine = machine_of(project)
+    response = client.head(url("machine-show", machine))
+    assert response.status_code == 200
+    assert response.headers["Cache-Control"] == "private, no-cache"

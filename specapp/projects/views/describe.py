@@ -77,7 +77,7 @@ def _tag_taken(tag: str) -> Problem:
 
 
 @keeps_what_was_typed
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.EDIT_MACHINE)
     if request.method == "GET":
@@ -106,7 +106,7 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
 
 
 @keeps_what_was_typed
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
     kept = take(request) if request.method == "GET" else None
@@ -153,7 +153,7 @@ def _version(post: Any) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def machine_remove_confirm(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
     if request.method == "POST":

@@ -2,7 +2,7 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
 from specapp.core.roles import Right
@@ -11,13 +11,15 @@ from specapp.documents.registry import DOCUMENTS
 from specapp.projects.access import machine_or_404
 from specapp.projects.models import PageSize, Project
 from specapp.projects.presenting.header import machine_context
+from specapp.projects.views.unreadable import shows_problems
 from specapp.projects.worked import proposal_for
 
 _PAPER = {PageSize.A4: "A4", PageSize.A3: "A3", PageSize.LETTER: "Letter", PageSize.TABLOID: "Tabloid"}
 _KINDS = {"pdf": "PDF", "xlsx": "workbook", "csv": "CSV", "svg": "drawing (SVG)", "json": "JSON"}
 
 
-@require_GET
+@require_safe
+@shows_problems
 def document_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     context = machine_context(
@@ -30,7 +32,8 @@ def document_list(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     return render(request, "projects/documents.html", context)
 
 
-@require_GET
+@require_safe
+@shows_problems
 def document_download(request: HttpRequest, project_id: int, machine_id: int, key: str) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     document = DOCUMENTS.get(key)

@@ -2,17 +2,19 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
 from specapp.core.roles import Right
 from specapp.projects.access import machine_or_404
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.presenting.point_sheet import point_sheet
+from specapp.projects.views.unreadable import shows_problems
 from specapp.projects.worked import proposal_for
 
 
-@require_GET
+@require_safe
+@shows_problems
 def point_show(request: HttpRequest, project_id: int, machine_id: int, key: str) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     display = display_choice.switch(request)

@@ -5,7 +5,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right, Role
@@ -17,13 +17,13 @@ from specapp.projects.selectors import project_machines, project_members, user_p
 from specapp.projects.services import member_remove, member_set, project_create, project_update
 
 
-@require_GET
+@require_safe
 def project_list(request: HttpRequest) -> HttpResponse:
     return render(request, "projects/project_list.html", {"rows": user_projects(request.user)})
 
 
 @keeps_what_was_typed
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def project_new(request: HttpRequest) -> HttpResponse:
     if not request.user.may_start_projects:
         raise PermissionDenied("You may not start projects. Whoever runs this installation can allow it.")
@@ -34,7 +34,7 @@ def project_new(request: HttpRequest) -> HttpResponse:
     return render(request, "projects/project_form.html", {"form": form}, status=422 if request.POST else 200)
 
 
-@require_GET
+@require_safe
 def project_show(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
     return _project_page(request, access, MemberForm())
@@ -53,7 +53,7 @@ def _project_page(request: HttpRequest, access: Access, form: MemberForm, status
 
 
 @keeps_what_was_typed
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def project_edit(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
     kept = take(request) if request.method == "GET" else None

@@ -2,7 +2,7 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
@@ -12,10 +12,12 @@ from specapp.projects.presenting.header import machine_context, machine_reader
 from specapp.projects.presenting.sections import sections
 from specapp.projects.presenting.why import why_answer
 from specapp.projects.services import machine_recount
+from specapp.projects.views.unreadable import shows_problems
 from specapp.projects.worked import proposal_for
 
 
-@require_GET
+@require_safe
+@shows_problems
 def machine_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     display = display_choice.switch(request)
