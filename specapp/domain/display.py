@@ -5,6 +5,7 @@ A display in the other system of units converts what is shown and rounds nothing
 
 from __future__ import annotations
 
+from decimal import Decimal
 from math import isfinite
 
 from specapp.kernel.units import UNITS, convert
@@ -39,8 +40,10 @@ def number_text(value: float, *, digits: int | None = None, separator: str = THI
     if digits is None:
         digits = _ROUNDED_DIGITS if _significant(exact) > _EXACT_DIGITS else 10
     magnitude = len(str(int(abs(value)))) if abs(value) >= 1 else 0
-    rounded = float(f"{value:.{max(digits, magnitude, 1)}g}")
-    text = f"{rounded:.12f}".rstrip("0").rstrip(".")
+    # Through Decimal: twelve decimals of a float would show its binary noise (8208.799999999999).
+    text = format(Decimal(f"{value:.{max(digits, magnitude, 1)}g}"), "f")
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
     text = "0" if text in ("-0", "") else text
     whole, point, decimals = text.partition(".")
     sign = "-" if whole.startswith("-") else ""

@@ -61,3 +61,8 @@ def test_quantities_with_the_readers_units(arguments, options, text):
 @given(st.floats(min_value=0.001, max_value=99999.0).map(lambda value: float(f"{value:.6g}")))
 def test_a_value_that_was_typed_is_written_in_full(value):
     assert parse_quantity(f"{typed_number(value)} mm", "length", "mm") == pytest.approx(value, rel=1e-9)
+
+
+def test_binary_noise_is_not_shown():
+    assert number_text(8208.8) == "8208.8"
+    assert number_text(0.1 + 0.2) == "0.3"
