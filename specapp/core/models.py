@@ -50,6 +50,11 @@ class User(AbstractUser):
     def get_short_name(self) -> str:
         return self.get_full_name()
 
+    @property
+    def can_start_projects(self) -> bool:
+        """Tell whether this person may start projects; whoever runs the installation always may."""
+        return self.may_start_projects or self.is_superuser
+
 
 class AppendOnlyError(RuntimeError):
     """Raised when code tries to change or delete an audit entry."""

@@ -3,12 +3,12 @@
 import pytest
 from django.urls import reverse
 
-from specapp.core.models import AuditEntry
+from specapp.core.models import AuditEntry, User
 from specapp.core.roles import Role
 from specapp.projects.errors import LastOwner
 from specapp.projects.models import Membership, Project
 from specapp.projects.services import member_remove, member_set, project_create
-from tests.factories import NOW, MembershipFactory, ProjectFactory, UserFactory, machine_of, member
+from tests.factories import NOW, PASSWORD, MembershipFactory, ProjectFactory, UserFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
 FIELDS = {
@@ -26,6 +26,11 @@ def test_whoever_starts_a_project_owns_it():
     project = project_create(author=author, now=NOW, fields=FIELDS)
     assert Membership.objects.get(project=project).role == Role.OWNER
     assert AuditEntry.objects.get().action == "project.create"
+
+
+def test_whoever_runs_the_installation_may_start_projects(client):
+    client.force_login(User.objects.create_superuser("admin", "", PASSWORD))
+    assert client.get(reverse("projects:project-new")).status_code == 200
 
 
 def test_starting_a_project_is_a_right(client):

@@ -25,7 +25,7 @@ def project_list(request: HttpRequest) -> HttpResponse:
 @keeps_what_was_typed
 @require_http_methods(["GET", "HEAD", "POST"])
 def project_new(request: HttpRequest) -> HttpResponse:
-    if not request.user.may_start_projects:
+    if not request.user.can_start_projects:
         raise PermissionDenied("You may not start projects. Whoever runs this installation can allow it.")
     form = ProjectForm(request.POST or (take(request) if request.method == "GET" else None))
     if request.method == "POST" and form.is_valid():
