@@ -51,6 +51,7 @@ def architecture(proposal: Proposal, reader: Reader) -> Section:
     built = proposal.architecture
     count = len(built.junction_boxes) + sum(len(rack.modules) for rack in built.racks) + len(built.relays)
     drawing = Figure(
+        "Architecture drawing",
         reader.drawing("architecture"),
         "The chain from transducers over boxes and racks to relays as a single line, read from left to right."
         " The tables below say the same.",

@@ -35,6 +35,7 @@ _FREQUENCY_COLUMNS = (
 
 def points(proposal: Proposal, reader: Reader) -> Section:
     drawing = Figure(
+        "Machine drawing",
         reader.drawing("layout"),
         "The machine seen from the driver and its shafts in the order of the power flow, with a numbered"
         " balloon at every measuring position. The table below lists the same points.",

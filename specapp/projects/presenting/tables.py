@@ -113,12 +113,13 @@ class Lines:
 class Figure:
     """A drawing, opened full size by a click; `text` says what it shows and where words say the same."""
 
+    label: str
     url: str
     text: str
 
     def html(self) -> SafeString:
         return SafeString(
-            '<div class="scroll drawing" tabindex="0" role="region" aria-label="Drawing">'
+            f'<div class="scroll drawing" tabindex="0" role="region" aria-label="{escape(self.label)}">'
             f'<a href="{self.url}"><img src="{self.url}" alt="{escape(self.text)}" loading="lazy"></a></div>'
         )
 
