@@ -70,6 +70,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_htmx",
     "template_partials",
     "csp",
@@ -150,6 +151,9 @@ LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
 USE_I18N = False
 USE_TZ = True
+
+# So that the fields of forms are written by templates/django/forms/field.html.
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]

@@ -5,6 +5,7 @@ Machines that a visitor has changed stay as changed; what is missing is added.
 
 import json
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -13,8 +14,10 @@ from django.db import transaction
 
 from specapp.core.models import User
 from specapp.core.roles import Role
+from specapp.domain.problems import InputErrors
 from specapp.projects.models import Machine, Membership, Project
-from specapp.projects.services import machine_create, member_set, project_create
+from specapp.projects.services import machine_create, machine_recount, member_set, project_create
+from specapp.projects.worked import proposal_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +94,17 @@ def demo_load(*, machines_folder: Path, password: str, now: datetime) -> None:
                 member_set(project=project, user=people[username], role=role, author=owner, now=now)
         for name in machines:
             description = json.loads((machines_folder / f"{name}.json").read_text(encoding="utf-8"))
-            if not Machine.objects.filter(project=project, tag__iexact=description["tag"]).exists():
+            machine = Machine.objects.filter(project=project, tag__iexact=description["tag"]).first()
+            if machine is None:
                 machine_create(project=project, description=description, author=people["okafor"], now=now)
+            else:
+                _count_again(machine)
+
+
+def _count_again(machine: Machine) -> None:
+    """Bring what the lists show up to date with the present rules, if they still read the description."""
+    with suppress(InputErrors):
+        machine_recount(machine=machine, proposal=proposal_for(machine.description))
 
 
 def _person(person: Person, password: str) -> User:

@@ -7,6 +7,7 @@ from django.urls import reverse
 from specapp.core.models import User
 from specapp.projects.demo import PEOPLE
 from specapp.projects.models import Machine, Project
+from specapp.projects.worked import engine_digest
 
 pytestmark = pytest.mark.django_db
 
@@ -21,8 +22,10 @@ def test_it_loads_twice_to_the_same_and_every_printed_sign_in_works(var_dir, cli
     call_command("demo", "--no-serve")
     first = capsys.readouterr().out
     machines = Machine.objects.count()
+    Machine.objects.update(counted_by="0.0.1+old")
     call_command("demo", "--no-serve")
     assert capsys.readouterr().out == first
+    assert {machine.counted_by for machine in Machine.objects.all()} == {engine_digest()}
     assert Machine.objects.count() == machines > 0
     assert all(project.is_invented for project in Project.objects.all())
     password = (var_dir / "demo_password").read_text()
