@@ -31,7 +31,7 @@ _HEADING_SIZE: Final = 9.0
 _CONTINUED: Final = 18.0  # height of a section's name on the sheets it goes on over
 
 # Subsetting a face moves a read position inside the shared face, so two threads must not write at once.
-_WRITING = Lock()
+WRITING = Lock()
 
 
 @dataclass(slots=True)
@@ -222,7 +222,7 @@ class Book:
             cover(given)
             links = given.links
         self._canvas.showOutline()
-        with _WRITING:
+        with WRITING:
             for number, page in enumerate(self._pages):
                 self._write(number, page, grounds[page.sheet], total, links if number == 0 else [])
             self._canvas.save()

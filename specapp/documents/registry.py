@@ -57,6 +57,22 @@ _ALL: Final = (
     Document(
         "channel_settings", "Channel setting sheets", "channel_settings.pdf", PDF, "channel_settings:render"
     ),
+    Document(
+        "descriptive_system",
+        "Descriptive system document",
+        "descriptive_system_document.pdf",
+        PDF,
+        "descriptive_system:render",
+    ),
+    Document("schedules", "Field schedules", "schedules.pdf", PDF, "schedule_set:render"),
+    Document(
+        "schedules_workbook",
+        "Field schedules, workbook",
+        "schedules.xlsx",
+        XLSX,
+        "schedule_set:render_workbook",
+    ),
+    Document("pocket_cards", "Pocket cards", "pocket_cards.pdf", PDF, "pocket_cards:render"),
     Document("layout", "Machine drawing", "layout.svg", SVG, "scene_files:layout"),
     Document("architecture", "Architecture drawing", "architecture.svg", SVG, "scene_files:architecture"),
     Document("proposal", "Proposal", "proposal.json", JSON, "proposal_file:render"),

@@ -5,6 +5,7 @@ Text is written as text whatever it looks like: nothing in it becomes a formula 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from io import BytesIO
 from typing import Any, Final
@@ -15,6 +16,7 @@ from specapp.documents.cells import Cell, workbook_text
 from specapp.documents.front import CAUTION_LINE, title_block
 from specapp.documents.options import Options, PageSize
 from specapp.documents.schedules import WORKBOOK_SCHEDULES, Schedule
+from specapp.documents.sheet import TitleBlock
 from specapp.domain.proposal import Proposal
 
 TITLE: Final = "Bill of materials and schedules"
@@ -28,6 +30,13 @@ _NARROWEST: Final = 7
 
 def render(proposal: Proposal, options: Options) -> bytes:
     """Return the workbook, the same bytes for the same proposal and options."""
+    return write_workbook(proposal, options, TITLE, WORKBOOK_SCHEDULES)
+
+
+def write_workbook(
+    proposal: Proposal, options: Options, title: str, makers: Iterable[Callable[[Proposal], Schedule]]
+) -> bytes:
+    """Return a workbook of these schedules, a sheet each, and a last sheet with title block and cautions."""
     out = BytesIO()
     book = xlsxwriter.Workbook(
         out,
@@ -39,10 +48,10 @@ def render(proposal: Proposal, options: Options) -> bytes:
             "default_date_format": "yyyy-mm-dd",
         },
     )
-    block = title_block(proposal, options, TITLE)
+    block = title_block(proposal, options, title)
     book.set_properties(
         {
-            "title": workbook_text(f"{TITLE}, {block.machine}"),
+            "title": workbook_text(f"{title}, {block.machine}"),
             "author": workbook_text(block.project or "specapp"),
             "comments": CAUTION_LINE,
             "created": _CREATED,
@@ -54,9 +63,9 @@ def render(proposal: Proposal, options: Options) -> bytes:
         "bold": book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 4}),
     }
     footer = f"&L{_literal(block.machine)}, {_literal(block.standing)}&C&A&RSheet &P of &N"
-    for make in WORKBOOK_SCHEDULES:
+    for make in makers:
         _sheet(book, make(proposal), formats, options, footer)
-    _about(book, proposal, options, formats)
+    _about(book, proposal, block, formats)
     book.close()
     return out.getvalue()
 
@@ -103,12 +112,11 @@ def _width(heading: str, cells: list[Cell]) -> float:
     return float(min(max(longest + 1, word, _NARROWEST), _WIDEST))
 
 
-def _about(book: Any, proposal: Proposal, options: Options, formats: dict[str, Any]) -> None:
+def _about(book: Any, proposal: Proposal, block: TitleBlock, formats: dict[str, Any]) -> None:
     """Write the title block and the cautions on a last sheet."""
     sheet = book.add_worksheet("About")
     sheet.set_column(0, 0, 22)
     sheet.set_column(1, 1, 100)
-    block = title_block(proposal, options, TITLE)
     lines = [
         ("Machine", block.machine),
         ("Project", block.project),

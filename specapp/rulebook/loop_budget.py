@@ -6,13 +6,16 @@ which it signals a fault, since a loop that cannot carry that current hides the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from specapp.catalogue.loop_devices import placeholder
+from specapp.domain.proposal import Check
 from specapp.kernel.errors import OutOfRange
 from specapp.kernel.loop_limits import (
     hottest_conductor_c,
     largest_load_ohm,
+    longest_cable_for_bandwidth_m,
     longest_cable_for_supply_m,
     thinnest_conductor,
 )
@@ -123,9 +126,10 @@ def supply_budget(
     if loop.is_current_loop:
         current = Given(criteria["loop.fault_high"], "rule", "loop.fault_high")
         path = "installation.loop_load"
-        load = (
-            Given(0.0, "placeholder", path) if facts.load_ohm is None else Given(facts.load_ohm, "told", path)
-        )
+        stand_in = placeholder("control_system", "load_ohm")
+        assert stand_in is not None, "no placeholder load"
+        told = facts.load_ohm
+        load = Given(stand_in, "placeholder", path) if told is None else Given(told, "told", path)
     else:
         current = facts.figure(loop.device, "current_ma") or _NONE
         load = _NONE
@@ -191,3 +195,30 @@ def _interface(facts: LoopFacts, *, isolated: bool) -> Given:
     if isolated and found is not None:
         return Given(found.value, "placeholder", path)
     return _NONE
+
+
+@dataclass(frozen=True, slots=True)
+class BandwidthLimit:
+    """The longest cable [m] that passes the widest band asked of a kind of loop within 5 percent."""
+
+    longest_cable_m: float
+    needed_hz: float
+    source_ohm: float
+    cable_pf_per_m: float
+
+
+def longest_for_bandwidth(
+    checks: Iterable[Check], facts: LoopFacts, loop: LoopType, criteria: Mapping[str, float]
+) -> BandwidthLimit | None:
+    """Return the limit by the bands that the bandwidth check asks; None where it could not be evaluated."""
+    groups = {point.voting_group for point in loop.points}
+    needed = [
+        check.limit.value
+        for check in checks
+        if check.check == "cable.bandwidth" and check.subject in groups and check.limit is not None
+    ]
+    if not needed or facts.interface_ohm is None or facts.conductor is None:
+        return None
+    pf_per_m = criteria["cable.capacitance"]
+    length_m = longest_cable_for_bandwidth_m(facts.interface_ohm, pf_per_m, max(needed), facts.conductor)
+    return BandwidthLimit(length_m, max(needed), facts.interface_ohm, pf_per_m)

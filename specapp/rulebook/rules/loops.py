@@ -159,6 +159,22 @@ def bands_of_current(ctx: Context) -> Iterator[str]:
     yield text
 
 
+@rule(id="LOP-BND-020", title="Bands of the gap voltage", phase=Phase.ARCHITECTURE)
+def bands_of_gap(ctx: Context) -> Iterator[str]:
+    """A gap voltage at either end of its supply is a broken lead or a probe that touches, not a reading."""
+    if not any(loop_key(point) == "oscillator_demodulator" for point in ctx.points.values()):
+        return
+    why = ctx.why()
+    near, far = why.criterion("probe.fault_voltage_near"), why.criterion("probe.fault_voltage_far")
+    rest, scale = why.criterion("probe.gap_voltage"), why.criterion("probe.scale_factor")
+    text = (
+        f"Gap voltages: {rest:g} V at rest, {scale:g} V/mm; a circuit fault above {near:g} V "
+        f"and below {far:g} V."
+    )
+    why.say(text)
+    yield text
+
+
 @rule(
     id="LOP-SHD-010",
     title="Shields and earths",
