@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import orjson
+import msgspec
 
 import specapp
 from specapp.criteria.loader import CriteriaSet, load_defaults
@@ -46,7 +46,7 @@ BARE = Ground()
 
 def description_checksum(description: Mapping[str, Any]) -> str:
     """Return the SHA-256 of a description as entered; the order of its fields does not matter."""
-    return hashlib.sha256(orjson.dumps(description, option=orjson.OPT_SORT_KEYS)).hexdigest()
+    return hashlib.sha256(msgspec.json.encode(description, order="sorted")).hexdigest()
 
 
 @lru_cache(maxsize=1)
@@ -73,12 +73,12 @@ def criteria_for(values: tuple[tuple[str, CriterionValue], ...]) -> CriteriaSet:
 
 def described(description: Mapping[str, Any], ground: Ground = BARE) -> MachineDescription:
     """Return a description as read under a project's criteria; raises `InputErrors`."""
-    return read_machine(orjson.dumps(description), reading_context(criteria_for(ground.criteria)))
+    return read_machine(msgspec.json.encode(description), reading_context(criteria_for(ground.criteria)))
 
 
 def proposal_for(description: Mapping[str, Any], ground: Ground = BARE) -> Proposal:
     """Return the proposal of a description; raises `InputErrors` where it cannot be read."""
-    return _proposal(orjson.dumps(description), ground)
+    return _proposal(msgspec.json.encode(description), ground)
 
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)
