@@ -35,6 +35,7 @@ _GAP: Final = 9.0
 _FOLD: Final = 5 * MM
 _DECIMALS: Final = {"V": 2, "V p-p": 3, "mA": 2, "ohm": 1}
 _UNITS: Final = {"ohm": "Ω"}
+_PULSES: Final = ("speed", "overspeed")
 
 
 def render(proposal: Proposal, options: Options) -> bytes:
@@ -278,7 +279,7 @@ def _level_row(
         ink.text_right(panel.right, base, clean(prose(note)), TEXT, _SIZE)
     else:
         ink.text_right(middle, base, clean(_setting(signals, level, options)), BOLD, _SIZE)
-        ink.text_right(panel.right, base, clean(_signal(level)), BOLD, _SIZE)
+        ink.text_right(panel.right, base, clean(_signal(signals, level)), BOLD, _SIZE)
         if level.note:
             y -= _LINE
             shape = HALF if level.note.startswith("placeholder") else ""
@@ -292,7 +293,11 @@ def _without_levels(signals: PointSignals) -> str:
     quantity_name = signals.point.quantity
     if quantity_name == "phase_reference":
         return "a pulse a turn on the gap voltage"
-    return "pulses" if quantity_name in ("speed", "overspeed") else "no level proposed"
+    return "pulses" if quantity_name in _PULSES else "no level proposed"
+
+
+def _without_volts(signals: PointSignals) -> str:
+    return "pulses" if signals.point.quantity in _PULSES else "by frequency"
 
 
 def _setting(signals: PointSignals, level: Level, options: Options) -> str:
@@ -308,9 +313,9 @@ def _setting(signals: PointSignals, level: Level, options: Options) -> str:
     return f"{number(level.low)} to {text}"
 
 
-def _signal(level: Level) -> str:
+def _signal(signals: PointSignals, level: Level) -> str:
     if level.signal is None:
-        return NONE if level.note else "by frequency"
+        return NONE if level.note else _without_volts(signals)
     decimals = _DECIMALS[level.signal_unit]
     unit = _UNITS.get(level.signal_unit, level.signal_unit)
     return f"{true_minus(pair(level.signal, level.signal_low, decimals))} {unit}"

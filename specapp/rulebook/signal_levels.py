@@ -94,7 +94,7 @@ def _fault(point: Point, criteria: Mapping[str, float]) -> str:
         return f"fault above {near:g} V and below {far:g} V"
     if point.transducer.type == "resistance_thermometer":
         return "fault when open or shorted"
-    return "fault by the monitor's sensor supervision"
+    return "fault by sensor supervision"
 
 
 def _set(name: str, setpoint: Setpoint | None) -> tuple[str, str] | None:
