@@ -122,7 +122,14 @@ def _loop(book: Book, proposal: Proposal, facts: LoopFacts, loop: LoopType) -> N
         book.paragraph("Gas group of the area not told: what the source permits is open.")
     elif safe and group is not None:
         fallback = any(row.get("override") is None for row in proposal.criteria if row["key"] in _CABLE_KEYS)
-        compared = entity_comparison(loop, facts, group, criteria, fallback_cable=fallback)
+        compared = entity_comparison(
+            loop,
+            facts,
+            group,
+            criteria,
+            temperature_class=_temperature_class(proposal, loop),
+            fallback_cable=fallback,
+        )
         set_comparison(book, compared)
     if has_supply_budget(loop):
         budget = supply_budget(loop, facts, criteria, isolated=safe)
@@ -145,6 +152,18 @@ def _gas_group(proposal: Proposal, loop: LoopType) -> str | None:
     if "Groups" in words_of:
         return words_of[words_of.index("Groups") + 1]
     return next((word for word in words_of if word.startswith("II")), None)
+
+
+def _temperature_class(proposal: Proposal, loop: LoopType) -> str:
+    """Return the class told, else the one that the required marking names, else the strictest."""
+    area = proposal.machine.get("hazardous_area")
+    told = area.get("temperature_class") if isinstance(area, dict) else None
+    marking = (loop.points[0].installation.required_marking or "").replace(",", " ").split()
+    return (
+        str(told)
+        if told
+        else next((word for word in marking if word[:1] == "T" and word[1:2].isdigit()), "T6")
+    )
 
 
 def _area(book: Book, proposal: Proposal) -> None:

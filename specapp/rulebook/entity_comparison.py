@@ -9,7 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from specapp.kernel.area_classes import DIVISION_GROUPS, zone_group_for_division_group
+from specapp.kernel.area_classes import (
+    DIVISION_GROUPS,
+    temperature_class_limit_c,
+    zone_group_for_division_group,
+)
 from specapp.kernel.errors import OutOfRange
 from specapp.kernel.intrinsic_safety import LongestCable, longest_cable_m
 from specapp.kernel.simple_apparatus import simple_apparatus_power_w
@@ -92,6 +96,7 @@ def entity_comparison(
     gas_group: str,
     criteria: Mapping[str, float],
     *,
+    temperature_class: str = "T4",
     fallback_cable: bool = True,
 ) -> EntityComparison:
     """Return the comparison of a kind of loop with the isolator that serves it.
@@ -106,6 +111,9 @@ def entity_comparison(
         Group of the area, of either system.
     criteria : mapping of str to float
         Values in force of `ENTITY_CRITERIA`.
+    temperature_class : str
+        Class of the area. The power that simple apparatus bears is known to T4; in a milder area that
+        holds too, in a stricter one the power has to be told.
     fallback_cable : bool
         Whether the cable data in `criteria` are the fallback, not those of the cable.
     """
@@ -114,7 +122,7 @@ def entity_comparison(
         field: facts.figure("isolator", field)
         for field in ("uo_v", "io_ma", "po_w", "co_nf", "lo_mh", "lo_ro_uh_per_ohm")
     }
-    device = _device_figures(loop, facts, criteria)
+    device = _device_figures(loop, facts, criteria, temperature_class)
     lines = [
         _limit_line(name, left, source[left_field], right, device[right_field], unit)
         for name, left, left_field, right, right_field, unit in _LIMITS
@@ -149,7 +157,7 @@ def entity_comparison(
 
 
 def _device_figures(
-    loop: LoopType, facts: LoopFacts, criteria: Mapping[str, float]
+    loop: LoopType, facts: LoopFacts, criteria: Mapping[str, float], temperature_class: str
 ) -> dict[str, Given | None]:
     """Return the limits of the device; a resistance element is simple apparatus and stores nothing."""
     fields = ("ui_v", "ii_ma", "pi_w", "ci_nf", "li_uh")
@@ -162,7 +170,8 @@ def _device_figures(
         field: facts.figure(loop.device, field) or Given(0.0, "rule", "") for field in ("ci_nf", "li_uh")
     }
     told = facts.figure(loop.device, "pi_w")
-    if told is None:
+    limit_c = temperature_class_limit_c(temperature_class, "division")
+    if told is None and limit_c >= temperature_class_limit_c("T4"):
         try:
             told = Given(simple_apparatus_power_w(ambient_c), "rule", "ambient.maximum")
         except OutOfRange:

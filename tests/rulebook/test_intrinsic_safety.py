@@ -124,6 +124,17 @@ def test_a_resistance_element_needs_only_the_isolator_figures():
     assert "Po 1.26 W is above Pi 1.25 W" in entity(hot, "Resistance thermometer").text
 
 
+@pytest.mark.parametrize(
+    ("temperature_class", "result"), [("T3", "pass"), ("T4", "pass"), ("T5", "not_evaluated")]
+)
+def test_power_of_simple_apparatus_is_known_to_t4(temperature_class, result):
+    area = {**ZONE_1, "temperature_class": temperature_class}
+    check = entity(proposal_of(hazardous_area=area), "Resistance thermometer")
+    assert check.result == result
+    if result == "not_evaluated":
+        assert check.needs == "devices.resistance_thermometer.pi_w"
+
+
 def test_a_letter_of_the_division_system_takes_its_zone_group():
     area = {"division": 1, "gas_group": "B", "temperature_class": "T4"}
     assert entity(proposal_of(hazardous_area=area)).result == "pass"

@@ -48,7 +48,10 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
             yield not_evaluated(why, _CHECK, "hazardous_area.gas_group", text).on(_MACHINE)
             continue
         group = why.fact("hazardous_area.gas_group", area.groups[0])
-        compared = entity_comparison(loop, facts, group, criteria, fallback_cable=fallback)
+        strictest = why.fact("hazardous_area.temperature_class", area.temperature_class) or "T6"
+        compared = entity_comparison(
+            loop, facts, group, criteria, temperature_class=strictest, fallback_cable=fallback
+        )
         for device in ("isolator", loop.device):
             if facts.devices.get(device) is not None:
                 why.fact(f"devices.{device}", "as told")
