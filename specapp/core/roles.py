@@ -41,8 +41,3 @@ RIGHTS: dict[Role, frozenset[Right]] = {
     Role.MAKER: frozenset(),
     Role.BIDDER: frozenset(),
 }
-
-
-def may(role: str, right: Right) -> bool:
-    """Tell whether a member with this role has this right."""
-    return right in RIGHTS[Role(role)]
