@@ -73,6 +73,13 @@ _ALL: Final = (
         "schedule_set:render_workbook",
     ),
     Document("pocket_cards", "Pocket cards", "pocket_cards.pdf", PDF, "pocket_cards:render"),
+    Document(
+        "verification_report",
+        "Verification of trip functions",
+        "verification_report.pdf",
+        PDF,
+        "verification_report:render",
+    ),
     Document("layout", "Machine drawing", "layout.svg", SVG, "scene_files:layout"),
     Document("architecture", "Architecture drawing", "architecture.svg", SVG, "scene_files:architecture"),
     Document("proposal", "Proposal", "proposal.json", JSON, "proposal_file:render"),

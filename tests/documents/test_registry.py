@@ -28,6 +28,7 @@ def test_file_names_are_those_of_the_contract():
         "cause_and_effect.csv",
         "responsibility.csv",
         "channel_settings.pdf",
+        "verification_report.pdf",
         "descriptive_system_document.pdf",
         "schedules.pdf",
         "schedules.xlsx",

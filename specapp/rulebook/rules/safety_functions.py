@@ -17,12 +17,12 @@ from typing import Any
 
 from specapp.domain.proposal import Assumption
 from specapp.rulebook.context import Context
-from specapp.rulebook.function_documents import Basis, function_document, reliability
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.reliability import STANDARD, Tests
+from specapp.rulebook.rules.function_documents import Basis, function_document, reliability
+from specapp.rulebook.rules.trip_functions import trip_functions
 from specapp.rulebook.safety_data import DataInForce
 from specapp.rulebook.trace import Why
-from specapp.rulebook.trip_functions import trip_functions
 
 
 @rule(

@@ -25,6 +25,7 @@ from specapp.rulebook.trip_graph import (
 from specapp.rulebook.truth_tables import legs_of
 from specapp.rulebook.wiring import CONTROL_SYSTEM, MOTOR_RELAY
 
+_KEPT: Final = 256  # ways kept from one proposal to the next
 _BREAKER: Final = ("driver breaker", "driver_breaker")
 _TRIP_VALVE: Final = ("trip valve", "trip_valve")
 _EXPANDER_VALVE: Final = ("expander trip valve", "trip_valve")
@@ -91,7 +92,7 @@ class Walked:
     common: tuple[str, ...]
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=_KEPT)
 def walked(way: Way) -> Walked:
     """Walk a way from every tip to every final element. Most groups of a machine share their way."""
     graph = TripGraph()

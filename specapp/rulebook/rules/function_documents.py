@@ -21,11 +21,12 @@ from specapp.rulebook.reliability import (
     levels,
     limit_of_level,
 )
+from specapp.rulebook.rules.trip_functions import TripFunction
 from specapp.rulebook.safety_data import DEVICE_TITLES
-from specapp.rulebook.trip_functions import TripFunction
 from specapp.rulebook.truth_tables import legs_of, table_document
 
 _PERCENT: Final = 100.0
+_KEPT: Final = 256  # calculations kept from one proposal to the next
 _NOT_CALCULATED: Final[dict[str, Any]] = {
     "pfd_avg": None,
     "spurious_trips_per_year": None,
@@ -85,7 +86,7 @@ def function_document(function: TripFunction, calculated: Mapping[str, Any], rea
     }
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=_KEPT)
 def _reliability(
     voting: str,
     stages: tuple[Stage, ...],
@@ -182,6 +183,7 @@ def _stage(result: StageResult, total: float) -> Mapping[str, Any]:
         "voting": stage.voting,
         "credited_voting": stage.credited,
         "legs": stage.legs,
+        "parts": len(stage.elements),
         "hardware_fault_tolerance": stage.fault_tolerance,
         "faults_trip": stage.faults_trip,
         "pfd_avg": result.pfd,
