@@ -15,7 +15,6 @@ from specapp.rulebook.rules.loops import counted, listed
 from specapp.rulebook.trace import Why
 
 _CHECK = "intrinsic_safety.entity"
-_MACHINE = "machine"
 _DEVICES = "devices."
 _CABLE = ("cable.capacitance", "cable.inductance")
 
@@ -45,7 +44,7 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
         why.fact("installation.cable_run", facts.run_m)
         if not area.groups:
             text = f"{counted(loop)}: gas group not told; what the source permits depends on it."
-            yield not_evaluated(why, _CHECK, "hazardous_area.gas_group", text).on(_MACHINE)
+            yield not_evaluated(why, _CHECK, "hazardous_area.gas_group", text).on(loop.points[0].key)
             continue
         group = why.fact("hazardous_area.gas_group", area.groups[0])
         strictest = why.fact("hazardous_area.temperature_class", area.temperature_class) or "T6"
@@ -58,7 +57,7 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
         found = _answer(why, compared)
         untold |= dict.fromkeys(path for path in compared.missing if path.startswith(_DEVICES))
         reasons.append(found.reason)
-        yield found.on(_MACHINE)
+        yield found.on(loop.points[0].key)
     if untold:
         text = (
             f"Entity figures not told: {listed(untold)}. "

@@ -19,7 +19,6 @@ from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
 
 _CHECK = "loop.supply"
-_MACHINE = "machine"
 _DEVICES = "devices."
 _SYMBOLS = {
     "uo_v": "Uo",
@@ -83,7 +82,7 @@ def supply_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
             measured, limit = Measure(budget.voltage_v, "V"), Measure(budget.minimum.value, "V")
             remedies = () if budget.works else _remedies(budget)
             found = answer(why, _CHECK, result, _text(budget), measured, limit, remedies)
-        yield found.on(_MACHINE)
+        yield found.on(loop.points[0].key)
     if untold:
         text = f"Loop data not told: {listed(untold)}. Placeholders illustrate the loops; none is verified."
         yield OpenPoint("loop/devices", next(iter(untold)), text, "supplier", tuple(reasons))
