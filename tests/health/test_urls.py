@@ -40,6 +40,7 @@ MATRIX = {
     "projects:machine-edit": (EDITING, answers(EDITING, 422)),
     "projects:machine-remove": (EDITING, answers(EDITING, 302)),
     "projects:point-show": (READING, NEVER),
+    "projects:drawing-list": (READING, NEVER),
     "projects:document-list": (READING, NEVER),
     "projects:document-download": (READING, NEVER),
 }
@@ -64,6 +65,9 @@ def person_of(kind, project):
     return UserFactory() if kind == "stranger" else member(project, Role[kind.upper()])
 
 
+_LISTS = ("projects:document-list", "projects:drawing-list")
+
+
 def address(name, project, machine):
     places = {
         "projects:project-show": [project.pk],
@@ -74,7 +78,7 @@ def address(name, project, machine):
         "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
         "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
     }
-    of_machine = [project.pk, machine.pk] if ":machine-" in name or name == "projects:document-list" else []
+    of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
     return reverse(name, args=places.get(name, of_machine))
 
 
