@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from specapp.documents.marks import status_mark
 from specapp.documents.options import DisplayUnits
-from specapp.domain.display import format_quantity, number_text
+from specapp.domain.display import format_quantity, number_text, unit_symbols
 from specapp.domain.machine_columns import columns
 from specapp.domain.proposal import Measure, Point, Proposal, Range, Reading, Setpoint
 
@@ -17,8 +17,6 @@ NONE: Final = "–"
 OVERRIDDEN: Final = "†"
 _MINUS: Final = "−"
 _AXIAL_US: Final = "mil"
-_SYMBOLS: Final = {"um": "µm", "degC": "°C", "degF": "°F"}
-_IN_PROSE: Final = re.compile(r"(?<=\d )(?:um|degC|degF)\b")
 _NEGATIVE_IN_PROSE: Final = re.compile(r"(?<![\w)\]-])-(?=\d)")
 _NEGATIVE: Final = re.compile(r"-(?=\d)")
 
@@ -35,7 +33,9 @@ def words(name: str | None) -> str:
     """Return a name of the documents as words: "radial_vibration" is "radial vibration"."""
     if name is None:
         return NONE
-    return _WORDS.get(name, name.replace("_", " "))
+    return _WORDS.get(
+        name, name.replace("oscillator_demodulator", "oscillator-demodulator").replace("_", " ")
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -57,7 +57,7 @@ def true_minus(text: str) -> str:
 def prose(text: str) -> str:
     """Return a sentence of the proposal with the printed symbols of its units and true minus signs."""
     if text.isascii():
-        text = _IN_PROSE.sub(lambda unit: _SYMBOLS[unit.group()], text)
+        text = unit_symbols(text)
         text = _NEGATIVE_IN_PROSE.sub(_MINUS, text)
     return text
 

@@ -5,6 +5,7 @@ A display in the other system of units converts what is shown and rounds nothing
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from math import isfinite
 
@@ -110,3 +111,12 @@ def format_quantity(
     if target is None:
         return own
     return f"{own} (= {converted_text(value, unit, target, detection=detection)})"
+
+
+_SYMBOLS = {"um": "µm", "degC": "°C", "degF": "°F"}
+_UNIT_IN_PROSE = re.compile(r"(?<=\d )(?:um|degC|degF)\b")
+
+
+def unit_symbols(text: str) -> str:
+    """Return a sentence of the proposal with its unit names as people read them: "29 um" is "29 µm"."""
+    return _UNIT_IN_PROSE.sub(lambda unit: _SYMBOLS[unit.group()], text)

@@ -84,7 +84,7 @@ def _fails(context: Context, points: tuple[Point, ...]) -> str:
             failing.setdefault(check.check, []).append(check.subject)
     if failing:
         named = "; ".join(f"{check} ({_listed(subjects)})" for check, subjects in failing.items())
-        lines.append(f"Fails: {named}.")
+        lines.append(f"{named}.")
     held = [
         point.voting_group for point in points if any(each.status == "hold" for each in _setpoints(point))
     ]

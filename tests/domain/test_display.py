@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specapp.domain.display import format_quantity, number_text, typed_number
+from specapp.domain.display import format_quantity, number_text, typed_number, unit_symbols
 from specapp.domain.quantities import parse_quantity
 
 
@@ -66,3 +66,8 @@ def test_a_value_that_was_typed_is_written_in_full(value):
 def test_binary_noise_is_not_shown():
     assert number_text(8208.8) == "8208.8"
     assert number_text(0.1 + 0.2) == "0.3"
+
+
+def test_units_in_a_sentence_are_printed_as_people_read_them():
+    assert unit_symbols("alarm 29.5 um p-p, 110 degC") == "alarm 29.5 µm p-p, 110 °C"
+    assert unit_symbols("umbrella, 5 umbrellas, VE-5 um") == "umbrella, 5 umbrellas, VE-5 µm"

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from django.utils.safestring import SafeString
 
 from specapp.core.markup import as_markup, escape
+from specapp.domain.display import unit_symbols
 
 Cell = str  # a SafeString is markup, any other text is escaped
 
@@ -57,7 +58,7 @@ class Table:
         )
         opening = [f' class="{column.style}">' if column.style else ">" for column in self.columns]
         width = len(self.columns)
-        body = "".join(_row(row, opening, width) for row in self.rows)
+        body = unit_symbols("".join(_row(row, opening, width) for row in self.rows))
         caption = f"<caption>{escape(self.caption)}</caption>" if self.caption else ""
         style = ' class="compact"' if self.is_narrow else ""
         return SafeString(

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from specapp.documents.wording import plain, words
+from specapp.domain.display import unit_symbols
 from specapp.domain.proposal import Proposal, Reason, Setpoint
 from specapp.projects.presenting.figures import Display, setting
 
@@ -51,7 +52,7 @@ def why_answer(proposal: Proposal, asked: str, display: Display) -> Why | None:
             if len(reasons) == 1
             else ""
         )
-        return Why(title or "Why this is so", tuple(map(reason_line, reasons)))
+        return Why(unit_symbols(title) or "Why this is so", tuple(map(reason_line, reasons)))
     for point in proposal.points:
         if point.key == asked:
             found = {"alarm": point.setpoints.alarm, "trip": point.setpoints.trip}
@@ -62,7 +63,7 @@ def why_answer(proposal: Proposal, asked: str, display: Display) -> Why | None:
             return Why(f"{point.tag} {point.title}", tuple(map(reason_line, point.because)), shown, point.key)
     for protection in proposal.process_protection:
         if protection.key == asked:
-            return Why(protection.text, tuple(map(reason_line, protection.because)))
+            return Why(unit_symbols(protection.text), tuple(map(reason_line, protection.because)))
     return None
 
 
@@ -70,7 +71,7 @@ def reason_line(reason: Reason) -> ReasonLine:
     source = ", ".join(part for part in (reason.source, reason.edition) if part)
     return ReasonLine(
         rule=reason.rule,
-        text=reason.text,
+        text=unit_symbols(reason.text),
         source=source,
         status=reason.status,
         reads=tuple((key, plain(value)) for key, value in reason.reads.items()),
