@@ -7,10 +7,12 @@ import re
 import tomllib
 from pathlib import Path
 
+import pytest
+
 import specapp.rulebook.rules as rules_package
 from specapp.criteria.loader import load_defaults
 from specapp.rulebook import engine
-from specapp.rulebook.registry import RULES, rule
+from specapp.rulebook.registry import RULES, DuplicateRule, rule
 
 ROOT = Path(__file__).parents[2]
 CASES = ROOT / "tests" / "rulebook" / "cases"
@@ -46,12 +48,8 @@ def test_every_rule_says_why_in_one_sentence():
 
 def test_an_id_is_registered_once():
     taken = next(iter(RULES))
-    try:
+    with pytest.raises(DuplicateRule, match=taken):
         rule(id=taken, title="again", phase=RULES[taken].phase)(lambda context: [])
-    except RuntimeError as error:
-        assert taken in str(error)
-    else:
-        raise AssertionError("a second rule took an id that was in use")
 
 
 def _names_read(path: Path) -> set[str]:
@@ -70,7 +68,7 @@ def test_every_criterion_is_read_by_the_rulebook():
     patterns: set[str] = set()
     for path in [*RULE_FILES, *Path(engine.__file__).parent.glob("*.py")]:
         patterns |= {name for name in _names_read(path) if "\\." in name or "." in name}
-    dead = [key for key in load_defaults().keys() if not any(re.fullmatch(p, key) for p in patterns)]
+    dead = [each.key for each in load_defaults() if not any(re.fullmatch(p, each.key) for p in patterns)]
     assert dead == []
 
 

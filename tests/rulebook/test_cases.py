@@ -1,8 +1,9 @@
 """Every case in `cases/*.toml`: facts of a machine in, what the rules must answer out.
 
-A case names the rules it holds (`rule`), the facts (`machine`, over a minimal description) what an engineer
-overrides (`overrides`), and what is expected (`expect.points`, `.absent_points`, `.checks`, `.bill`, `.open_points`, `.assumptions`,
-`.frequencies`, `.cause_and_effect`). A field is a dotted path into the proposal's JSON.
+A case names the rules it holds (`rule`), the facts (`machine`, over a minimal description), what an engineer
+overrides (`overrides`) and what is expected (`expect.points`, `.absent_points`, `.checks`, `.bill`,
+`.open_points`, `.assumptions`, `.frequencies`, `.cause_and_effect`, `.overrides`). A field is a dotted path
+into the proposal's JSON.
 """
 
 from __future__ import annotations
