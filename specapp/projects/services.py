@@ -13,6 +13,7 @@ from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.domain.proposal import Proposal
+from specapp.projects.deciding.ground import machine_ground, project_ground
 from specapp.projects.errors import LastOwner, StaleVersion, TagTaken
 from specapp.projects.models import Machine, Membership, Project
 from specapp.projects.worked import counts_of, description_checksum, engine_digest, proposal_for
@@ -112,7 +113,7 @@ def machine_create(
     TagTaken
         Where the project has a machine of this tag.
     """
-    proposal = proposal_for(description)
+    proposal = proposal_for(description, project_ground(project.pk))
     machine = Machine(project=project, created_at=now, created_by=author)
     _store(machine, description, proposal, author, now)
     entry_append(
@@ -134,10 +135,9 @@ def machine_update(
 
     Raises `InputErrors` and `TagTaken` as `machine_create`, and `StaleVersion` with what is stored now.
     """
-    proposal = proposal_for(description)
-    stored = Machine.objects.select_for_update().select_related("updated_by").get(pk=machine.pk)
-    if stored.version != expected_version:
-        raise StaleVersion(stored)
+    # Problems come before staleness: they are about what was typed, whoever has saved meanwhile.
+    proposal = proposal_for(description, machine_ground(machine))
+    stored = machine_locked(machine, expected_version)
     was = stored.description
     stored.version += 1
     _store(stored, description, proposal, author, now)
@@ -150,6 +150,24 @@ def machine_update(
         data={"version": stored.version, "was": was, "is": dict(description)},
     )
     return stored
+
+
+def machine_locked(machine: Machine, expected_version: int) -> Machine:
+    """Return the stored machine, locked; raises `StaleVersion` where it has changed since a version."""
+    stored = Machine.objects.select_for_update(of=("self",)).select_related("updated_by").get(pk=machine.pk)
+    if stored.version != expected_version:
+        raise StaleVersion(stored)
+    return stored
+
+
+def machine_touched(*, machine: Machine, proposal: Proposal, author: User, now: datetime) -> None:
+    """Raise a locked machine's version after a change beside its description, and count again."""
+    machine.version += 1
+    machine.counts = counts_of(proposal)
+    machine.counted_by = engine_digest()
+    machine.updated_at = now
+    machine.updated_by = author
+    machine.save(update_fields=["version", "counts", "counted_by", "updated_at", "updated_by"])
 
 
 @transaction.atomic

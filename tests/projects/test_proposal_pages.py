@@ -15,8 +15,8 @@ from specapp.projects.worked import engine_digest, proposal_for
 from tests.factories import ProjectFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
-# Session, user, membership with project, machine with its last author.
-QUERIES_OF_A_MACHINE_PAGE = 4
+# Session, user, membership with project, machine with its last author, overrides, criteria.
+QUERIES_OF_A_MACHINE_PAGE = 6
 HTMX = {"HX-Request": "true"}
 
 

@@ -12,6 +12,7 @@ from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.projects.access import Access, machine_or_404, project_or_404
+from specapp.projects.deciding.ground import machine_ground, project_ground
 from specapp.projects.describing.fields import DESCRIPTION
 from specapp.projects.describing.form import DescriptionForm
 from specapp.projects.describing.typed import (
@@ -26,7 +27,7 @@ from specapp.projects.describing.typed import (
 from specapp.projects.errors import StaleVersion, TagTaken
 from specapp.projects.models import Machine
 from specapp.projects.services import machine_create, machine_remove, machine_update
-from specapp.projects.worked import proposal_for
+from specapp.projects.worked import Ground, proposal_for
 
 FIRST_PINIONS = 2
 
@@ -64,9 +65,9 @@ def _rows_changed(post: Any, typed: Typed) -> tuple[Typed, str] | None:
     return None
 
 
-def _all_problems(reading: Reading) -> list[Problem]:
+def _all_problems(reading: Reading, ground: Ground) -> list[Problem]:
     try:
-        proposal_for(reading.document)
+        proposal_for(reading.document, ground)
     except InputErrors as errors:
         return [*reading.problems, *errors.problems]
     return list(reading.problems)
@@ -88,7 +89,7 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
     if changed := _rows_changed(request.POST, typed):
         return _page(request, access, None, DescriptionForm(changed[0]), stand_at=changed[1])
     reading = document_of(typed)
-    problems = _all_problems(reading) if reading.problems else []
+    problems = _all_problems(reading, project_ground(access.project.pk)) if reading.problems else []
     if not problems:
         try:
             machine = machine_create(
@@ -123,7 +124,7 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
             request, access, machine, DescriptionForm(changed[0]), version=version, stand_at=changed[1]
         )
     reading = document_of(typed)
-    problems = _all_problems(reading) if reading.problems else []
+    problems = _all_problems(reading, machine_ground(machine)) if reading.problems else []
     if not problems:
         try:
             machine_update(

@@ -9,10 +9,10 @@ from specapp.core.roles import Right
 from specapp.documents.options import NOT_ISSUED, Options
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.access import machine_or_404
+from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import PageSize, Project
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.views.unreadable import shows_problems
-from specapp.projects.worked import proposal_for
 
 _PAPER = {PageSize.A4: "A4", PageSize.A3: "A3", PageSize.LETTER: "Letter", PageSize.TABLOID: "Tabloid"}
 _KINDS = {"pdf": "PDF", "xlsx": "workbook", "csv": "CSV", "svg": "drawing (SVG)", "json": "JSON"}
@@ -22,9 +22,7 @@ _KINDS = {"pdf": "PDF", "xlsx": "workbook", "csv": "CSV", "svg": "drawing (SVG)"
 @shows_problems
 def document_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
-    context = machine_context(
-        access, machine, proposal_for(machine.description), display_choice.switch(request)
-    )
+    context = machine_context(access, machine, machine_proposal(machine), display_choice.switch(request))
     context["documents"] = [
         (document, _KINDS[document.filename.rsplit(".", 1)[1]]) for document in DOCUMENTS.values()
     ]
@@ -40,7 +38,7 @@ def document_download(request: HttpRequest, project_id: int, machine_id: int, ke
     if document is None:
         raise Http404
     options = document_options(access.project, request)
-    content = document.render(proposal_for(machine.description), options)
+    content = document.render(machine_proposal(machine), options)
     name = f"{safe_name(machine.tag)}_{document.filename}"
     response = HttpResponse(content, content_type=document.media_type)
     disposition = (

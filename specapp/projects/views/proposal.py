@@ -8,12 +8,12 @@ from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.roles import Right
 from specapp.projects.access import machine_or_404
+from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.presenting.header import machine_context, machine_reader
 from specapp.projects.presenting.sections import sections
 from specapp.projects.presenting.why import why_answer
 from specapp.projects.services import machine_recount
 from specapp.projects.views.unreadable import shows_problems
-from specapp.projects.worked import proposal_for
 
 
 @require_safe
@@ -21,7 +21,7 @@ from specapp.projects.worked import proposal_for
 def machine_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     display = display_choice.switch(request)
-    proposal = proposal_for(machine.description)
+    proposal = machine_proposal(machine)
     machine_recount(machine=machine, proposal=proposal)
     context = machine_context(access, machine, proposal, display)
     if asked := request.GET.get("why"):
