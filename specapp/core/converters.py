@@ -1,7 +1,7 @@
 """Path converters of the addresses."""
 
 from django.urls import register_converter
-from django.urls.converters import IntConverter
+from django.urls.converters import IntConverter, StringConverter
 
 
 class IdConverter(IntConverter):
@@ -10,5 +10,12 @@ class IdConverter(IntConverter):
     regex = "[0-9]{1,18}"
 
 
+class AnswerConverter(StringConverter):
+    """What is answered to a value that waits to be confirmed again."""
+
+    regex = "confirm|undo"
+
+
 def register() -> None:
     register_converter(IdConverter, "id")
+    register_converter(AnswerConverter, "answer")

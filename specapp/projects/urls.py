@@ -1,7 +1,7 @@
 from django.urls import path
 
 from specapp.core import converters
-from specapp.projects.views import describe, documents, drawings, point, projects, proposal
+from specapp.projects.views import describe, documents, drawings, overrides, point, projects, proposal
 
 converters.register()
 
@@ -25,6 +25,13 @@ urlpatterns = [
     path(f"{_MACHINE}description/", describe.machine_edit, name="machine-edit"),
     path(f"{_MACHINE}remove/", describe.machine_remove_confirm, name="machine-remove"),
     path(f"{_MACHINE}points/<path:key>/", point.point_show, name="point-show"),
+    path(f"{_MACHINE}overrides/", overrides.override_list, name="override-list"),
+    path(f"{_MACHINE}overrides/set/", overrides.override_edit, name="override-edit"),
+    path(
+        f"{_MACHINE}overrides/<id:override_id>/<answer:answer>/",
+        overrides.override_answer,
+        name="override-answer",
+    ),
     path(f"{_MACHINE}drawings/", drawings.drawing_list, name="drawing-list"),
     path(f"{_MACHINE}documents/", documents.document_list, name="document-list"),
     path(f"{_MACHINE}documents/<str:key>/", documents.document_download, name="document-download"),

@@ -5,7 +5,8 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from specapp.core.roles import Role
 from specapp.documents.registry import DOCUMENTS
-from tests.factories import ProjectFactory, UserFactory, machine_of, member
+from specapp.projects.deciding.overrides import override_set
+from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
 
@@ -41,6 +42,9 @@ MATRIX = {
     "projects:machine-remove": (EDITING, answers(EDITING, 302)),
     "projects:point-show": (READING, NEVER),
     "projects:drawing-list": (READING, NEVER),
+    "projects:override-list": (READING, NEVER),
+    "projects:override-edit": (EDITING, answers(EDITING, 422)),
+    "projects:override-answer": (NEVER, answers(EDITING, 302)),
     "projects:document-list": (READING, NEVER),
     "projects:document-download": (READING, NEVER),
 }
@@ -65,7 +69,12 @@ def person_of(kind, project):
     return UserFactory() if kind == "stranger" else member(project, Role[kind.upper()])
 
 
-_LISTS = ("projects:document-list", "projects:drawing-list")
+_LISTS = (
+    "projects:override-list",
+    "projects:override-edit",
+    "projects:document-list",
+    "projects:drawing-list",
+)
 
 
 def address(name, project, machine):
@@ -78,8 +87,25 @@ def address(name, project, machine):
         "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
         "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
     }
+    if name == "projects:override-answer":
+        places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
     of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
-    return reverse(name, args=places.get(name, of_machine))
+    query = {"field": "trip", "item": "BG/B1/radial"} if name == "projects:override-edit" else None
+    return reverse(name, args=places.get(name, of_machine), query=query)
+
+
+def an_override(machine):
+    machine.refresh_from_db()
+    return override_set(
+        machine=machine,
+        expected_version=machine.version,
+        item="BG/B1/radial",
+        field="trip",
+        value=40.0,
+        reason="a test",
+        author=machine.created_by,
+        now=NOW,
+    )
 
 
 @pytest.mark.parametrize("name", MATRIX)

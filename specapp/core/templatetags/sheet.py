@@ -1,5 +1,7 @@
 """Template tags of the drawing sheet, available in every template."""
 
+from urllib.parse import urlencode
+
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
@@ -20,3 +22,9 @@ def zone_letters() -> SafeString:
 def in_words(name: str | None) -> str:
     """Return a name of the documents as words."""
     return wording.words(name)
+
+
+@register.simple_tag
+def querystring_of(**parameters: str) -> str:
+    """Return parameters as the query of an address."""
+    return urlencode(parameters)

@@ -53,7 +53,10 @@ def overrides_in_force(machine: Machine) -> list[Override]:
 
 def machine_ground(machine: Machine) -> Ground:
     """Return a machine's ground, in two queries."""
-    rows = overrides_in_force(machine)
+    return _ground(machine, overrides_in_force(machine))
+
+
+def _ground(machine: Machine, rows: Iterable[Override]) -> Ground:
     return Ground(
         criterion_values(criteria_in_force(machine.project_id)), tuple(map(override_as_domain, rows))
     )
@@ -67,3 +70,9 @@ def project_ground(project_id: int) -> Ground:
 def machine_proposal(machine: Machine) -> Proposal:
     """Return the proposal of a stored machine as it stands."""
     return proposal_for(machine.description, machine_ground(machine))
+
+
+def proposal_and_overrides(machine: Machine) -> tuple[Proposal, list[Override]]:
+    """Return the proposal of a stored machine with the rows of its overrides, for pages that show both."""
+    rows = overrides_in_force(machine)
+    return proposal_for(machine.description, _ground(machine, rows)), rows

@@ -29,10 +29,10 @@ class Override(models.Model):
     reason = models.CharField(max_length=MOST_REASON)
     author = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
-    rule_value = models.JSONField(null=True)
-    speed_rpm = models.FloatField(null=True)
-    undone_at = models.DateTimeField(null=True)
-    undone_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, related_name="+")
+    rule_value = models.JSONField(null=True, blank=True)
+    speed_rpm = models.FloatField(null=True, blank=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["pk"]
@@ -66,8 +66,8 @@ class ProjectCriterion(models.Model):
     dated = models.DateField(null=True, blank=True)
     author = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
-    withdrawn_at = models.DateTimeField(null=True)
-    withdrawn_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["key", "pk"]
@@ -98,7 +98,7 @@ class CriterionConfirmation(models.Model):
     on = models.DateField()
     by = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
-    withdrawn_at = models.DateTimeField(null=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["key", "pk"]
@@ -140,7 +140,7 @@ class SetpointValue(models.Model):
     item = models.CharField(max_length=LONGEST_KEY)
     level = models.CharField(max_length=5, choices=SetpointLevel)
     value = models.FloatField()
-    low = models.FloatField(null=True)
+    low = models.FloatField(null=True, blank=True)
     unit = models.CharField(max_length=8)
     state = models.CharField(max_length=12, choices=SetpointState)
     document = models.CharField(max_length=120)
@@ -150,8 +150,8 @@ class SetpointValue(models.Model):
     note = models.CharField(max_length=500, blank=True)
     author = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
-    withdrawn_at = models.DateTimeField(null=True)
-    withdrawn_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["pk"]
@@ -179,7 +179,9 @@ class DescriptionDraft(models.Model):
     """
 
     project = models.ForeignKey(Project, on_delete=models.CASCADE, related_name="drafts")
-    machine = models.ForeignKey(Machine, on_delete=models.CASCADE, null=True, related_name="drafts")
+    machine = models.ForeignKey(
+        Machine, on_delete=models.CASCADE, null=True, blank=True, related_name="drafts"
+    )
     person = models.ForeignKey(_USER, on_delete=models.CASCADE, related_name="+")
     typed = models.JSONField()
     version = models.PositiveIntegerField()

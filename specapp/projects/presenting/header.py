@@ -9,6 +9,7 @@ from specapp.documents.wording import setting_units
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access
 from specapp.projects.models import Machine
+from specapp.projects.presenting.decisions import NONE_DECIDED, Decisions, waits
 from specapp.projects.presenting.figures import Display
 from specapp.projects.presenting.reader import Reader
 
@@ -25,6 +26,7 @@ def machine_context(access: Access, machine: Machine, proposal: Proposal, chosen
         "display_chosen": chosen,
         "display_choices": CHOICES,
         "setting_units_word": setting_units(proposal),
+        "overrides_waiting": waits(proposal),
         "to_confirm": proposal.verdict.values_to_confirm,
     }
 
@@ -35,7 +37,12 @@ def chosen_display(chosen: str) -> Display:
 
 
 def machine_reader(
-    access: Access, machine: Machine, proposal: Proposal, chosen: str, only_needs: bool
+    access: Access,
+    machine: Machine,
+    proposal: Proposal,
+    chosen: str,
+    only_needs: bool,
+    decisions: Decisions = NONE_DECIDED,
 ) -> Reader:
     """Return who reads this proposal and how."""
     place = (access.project.pk, machine.pk)
@@ -46,4 +53,5 @@ def machine_reader(
         points_url=reverse("projects:machine-show", args=place) + "points/",
         edit_url=reverse("projects:machine-edit", args=place) if access.may_edit_machines else "",
         documents_url=reverse("projects:document-list", args=place),
+        decisions=decisions,
     )

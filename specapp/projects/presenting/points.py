@@ -1,6 +1,6 @@
 """Points and their setpoints as tables: a row for the points of a group that measure one thing together."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -53,11 +53,12 @@ class Level:
     volts: str
     trace: tuple[int, ...]
 
-    def cell(self) -> SafeString:
-        """Return the value with its standing; a held one is hatched."""
+    def cell(self, beside: Sequence[str] = ()) -> SafeString:
+        """Return the value with its standing and what stands beside it; a held one is hatched."""
         parts = [
             why(self.value, self.trace),
             small(f"set {self.own}") if self.own else "",
+            *beside,
             state(self.status) if self.status != "proposed" else "",
         ]
         shown = joined(parts)
@@ -125,14 +126,32 @@ def _point_row(points: list[Point], reader: Reader) -> Row:
         (
             first.voting_group,
             why_of(words(first.quantity), first.key),
-            joined((reader.point(point.key, point.tag) for point in points), " "),
+            joined((_tag(point, reader) for point in points), " "),
             ", ".join(stages),
-            joined([", ".join([words(transducer.type), *sizes]), small(transducer.band or "")]),
+            joined(
+                [
+                    ", ".join([words(transducer.type), *sizes]),
+                    small(transducer.band or ""),
+                    *_set_beside(points, "tip", reader),
+                    *_set_beside(points, "angle", reader),
+                ]
+            ),
             "; ".join(text for text in ranges if text != NONE) or NONE,
-            words(first.chain),
+            joined([words(first.chain), *_set_beside(points, "chain", reader)]),
             first.installation.required_marking or NONE,
         )
     )
+
+
+def _tag(point: Point, reader: Reader) -> SafeString:
+    link = reader.point(point.key, point.tag)
+    beside = [reader.decisions.beside(point.key, name) for name in ("tag", "added")]
+    return joined([link, *beside], " ")
+
+
+def _set_beside(points: Iterable[Point], field: str, reader: Reader) -> list[str]:
+    """Return what was set on points of one row, once where it says the same."""
+    return list(dict.fromkeys(reader.decisions.beside(point.key, field) for point in points))
 
 
 def setpoint_table(proposal: Proposal, reader: Reader) -> tuple[Table, int, int]:
@@ -180,18 +199,31 @@ def _setpoint_row(
     multiplier = ""
     if point.multiplier is not None and trip is not None:
         multiplier = f"× {number(point.multiplier.factor)} while starting"
+    own = point.quantity == quantity
+
+    def beside(field: str) -> list[str]:
+        if not own:
+            return []
+        item = setpoints.trip if field == "trip" else setpoints.alarm
+        how = {"detection": detection, "axial": axial}
+        unit = item.unit if item else ""
+        set_here = reader.decisions.beside(point.voting_group, field, unit, reader.display, **how)
+        return [set_here, *reader.decisions.given(point.voting_group, field, reader.display, **how)]
+
+    delay_beside = reader.decisions.beside(point.voting_group, "delay") if own else ""
+    voting_beside = reader.decisions.beside(point.voting_group, "voting") if own else ""
     waiting = any(item is not None and item.status in _WAITING for item in (alarm, trip))
     return Row(
         (
             reader.point(point.key, place),
             words(quantity),
             span(own_range, reader.display, axial=axial),
-            alarm.cell() if alarm else "",
-            alarm.delay if alarm else "",
+            alarm.cell(beside("alarm")) if alarm else "",
+            joined([alarm.delay, delay_beside]) if alarm else "",
             alarm.governed_by if alarm else "",
-            trip.cell() if trip else "",
-            trip.delay if trip else "",
-            joined([trip.voting, small(multiplier)]) if trip else "",
+            trip.cell(beside("trip")) if trip else "",
+            joined([trip.delay, delay_beside]) if trip else "",
+            joined([trip.voting, voting_beside, small(multiplier)]) if trip else "",
             trip.governed_by if trip else "",
             joined(_outputs(alarm, trip)),
         ),

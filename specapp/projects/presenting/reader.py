@@ -11,6 +11,7 @@ from specapp.core.markup import escape
 from specapp.documents import marks
 from specapp.projects.describing.fields import fact_words
 from specapp.projects.describing.form import fact_entry_id
+from specapp.projects.presenting.decisions import NONE_DECIDED, Decisions
 from specapp.projects.presenting.figures import Display
 from specapp.projects.presenting.why import trace_ref
 
@@ -26,6 +27,7 @@ class Reader:
     points_url: str
     edit_url: str
     documents_url: str
+    decisions: Decisions = NONE_DECIDED
 
     def drawing(self, key: str) -> str:
         """Return the address of a drawing to be shown in the page."""

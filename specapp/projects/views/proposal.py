@@ -9,6 +9,8 @@ from specapp.core.htmx import varies, wants_fragment
 from specapp.core.roles import Right
 from specapp.projects.access import machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
+from specapp.projects.deciding.selectors import setpoint_values
+from specapp.projects.presenting.decisions import decisions_of
 from specapp.projects.presenting.header import machine_context, machine_reader
 from specapp.projects.presenting.sections import sections
 from specapp.projects.presenting.why import why_answer
@@ -32,5 +34,7 @@ def machine_show(request: HttpRequest, project_id: int, machine_id: int) -> Http
         return varies(render(request, "projects/proposal.html#why", context))
     only_needs = request.GET.get("show") == "needs"
     context["only_needs"] = only_needs
-    context["sections"] = sections(proposal, machine_reader(access, machine, proposal, display, only_needs))
+    decisions = decisions_of(proposal, setpoint_values(machine))
+    reader = machine_reader(access, machine, proposal, display, only_needs, decisions)
+    context["sections"] = sections(proposal, reader)
     return varies(render(request, "projects/proposal.html", context))

@@ -41,7 +41,9 @@ _LEAST_PLACES = 2
 )
 def monitor_racks(ctx: Context) -> Iterator[Rack | str]:
     """One failed circuit must not blind a bearing pair and its neighbours, nor both legs of a thrust vote."""
-    monitored = [group for group in ctx.groups.values() if group[0].chain == "monitor"]
+    # An override may take one point of a group to another chain.
+    by_chain = ([point for point in group if point.chain == "monitor"] for group in ctx.groups.values())
+    monitored = [points for points in by_chain if points]
     if not monitored:
         return
     why = ctx.why()

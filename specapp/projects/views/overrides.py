@@ -1,0 +1,150 @@
+"""Overrides of a machine: set with a reason, confirmed when their ground has moved, undone."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from specapp.core import display as display_choice
+from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.roles import Right
+from specapp.domain.overrides import ALLOWED, MOST_REASON
+from specapp.domain.problems import InputErrors, Problem
+from specapp.domain.proposal import Proposal
+from specapp.projects.access import Access, machine_or_404
+from specapp.projects.deciding.ground import machine_ground, machine_proposal, proposal_and_overrides
+from specapp.projects.deciding.items import SWITCHES, Item, item_of, typed_value
+from specapp.projects.deciding.overrides import override_confirm, override_set, override_undo
+from specapp.projects.deciding.selectors import override_history
+from specapp.projects.errors import OverrideGone, StaleVersion
+from specapp.projects.models import Machine, Override
+from specapp.projects.presenting.decisions import override_lines, set_text
+from specapp.projects.presenting.header import machine_context
+from specapp.projects.views.unreadable import shows_problems
+from specapp.projects.worked import proposal_for
+
+
+@require_safe
+@shows_problems
+def override_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    proposal, rows = proposal_and_overrides(machine)
+    context = machine_context(access, machine, proposal, display_choice.switch(request))
+    context["lines"] = override_lines(proposal, rows, context["display"])
+    context["history"] = [
+        (row, set_text(item_of(proposal, row.item, row.field), row.value, context["display"]))
+        for row in override_history(machine)
+    ]
+    return render(request, "projects/overrides.html", context)
+
+
+@keeps_what_was_typed
+@require_http_methods(["GET", "HEAD", "POST"])
+@shows_problems
+def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    """One value of one item, named by the address; a key to be typed where a point is added."""
+    access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
+    field = request.GET.get("field", "")
+    if field not in ALLOWED:
+        raise Http404
+    kept = take(request) if request.method != "POST" else None
+    typed = request.POST or kept or request.GET
+    key = (request.GET.get("item") or typed.get("item", "")).strip()
+    proposal = machine_proposal(machine)
+    item = item_of(proposal, key, field)
+    problems: list[Problem] = []
+    status = 200
+    if request.method == "POST":
+        try:
+            override_set(
+                machine=machine,
+                expected_version=_version(typed),
+                item=key,
+                field=field,
+                value=True if field in SWITCHES else typed_value(item, typed.get("value", "")),
+                reason=typed.get("reason", ""),
+                author=request.user,
+                now=timezone.now(),
+            )
+        except InputErrors as errors:
+            problems, status = list(errors.problems), 422
+        except StaleVersion:
+            status = 409
+        else:
+            messages.success(request, f"Set: {field} of {key}. The rule's own value stays beside it.")
+            return redirect(_point_or_list(access, machine, item))
+    context = machine_context(access, machine, proposal, display_choice.AS_SET)
+    context |= _form_context(machine, proposal, item, typed)
+    context |= {"problems": problems, "stale": status == 409, "came_back": bool(kept)}
+    return render(request, "projects/override_edit.html", context, status=status)
+
+
+def _form_context(machine: Machine, proposal: Proposal, item: Item, typed: Any) -> dict[str, Any]:
+    rule_item = item_of(
+        proposal_for(machine.description, machine_ground(machine).without_override(item.key, item.field)),
+        item.key,
+        item.field,
+    )
+    return {
+        "item": item,
+        "key_is_typed": item.field == "added" and not item.points,
+        "now_text": set_text(item, item.value),
+        "rule_text": set_text(rule_item, rule_item.value),
+        "choices": item.choices,
+        "typed_value": typed.get("value", ""),
+        "reason": typed.get("reason", ""),
+        "most_reason": MOST_REASON,
+        "version": machine.version,
+        "back": item.points[0].key if item.points else "",
+    }
+
+
+def _point_or_list(access: Access, machine: Machine, item: Item) -> str:
+    place = [access.project.pk, machine.pk]
+    if item.field in SWITCHES or not item.points:
+        return reverse("projects:override-list", args=place)
+    return reverse("projects:point-show", args=[*place, item.points[0].key])
+
+
+@require_POST
+def override_answer(
+    request: HttpRequest, project_id: int, machine_id: int, override_id: int, answer: str
+) -> HttpResponse:
+    """Confirm an override whose ground has moved, or undo one."""
+    access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
+    row = Override.objects.select_related("machine", "author").filter(machine=machine, pk=override_id).first()
+    if row is None:
+        raise Http404
+    act = {"confirm": override_confirm, "undo": override_undo}[answer]
+    try:
+        act(
+            override=row,
+            expected_version=_version(request.POST),
+            author=request.user,
+            now=timezone.now(),
+        )
+    except StaleVersion as stale:
+        messages.error(
+            request,
+            f"Nothing was done: {stale.machine.updated_by} changed this machine meanwhile. "
+            "Look at the list below and answer again.",
+        )
+    except OverrideGone as gone:
+        messages.error(
+            request, f"Nothing was done: {gone.override} is undone already, or its item is no longer there."
+        )
+    except InputErrors:
+        messages.error(request, "Nothing was done: the description cannot be read under the present rules.")
+    else:
+        done = "Confirmed" if answer == "confirm" else "Undone; the rule's value stands"
+        messages.success(request, f"{done}: {row}.")
+    return redirect("projects:override-list", access.project.pk, machine.pk)
+
+
+def _version(post: Any) -> int:
+    text = post.get("version", "")
+    return int(text) if text.isdecimal() and len(text) < 10 else 0
