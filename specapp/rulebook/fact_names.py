@@ -6,6 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from specapp.domain.machine_columns import columns
+
+# Units as they are printed in a sentence, where that is not their name; a ratio has none.
+UNIT_WORDS = {"rpm": "r/min", "1": ""}
+# Fields of devices end in their units.
+_DEVICE_UNITS = frozenset({"v", "ma", "w", "mw", "ohm", "nf", "uh", "mh", "pf", "s", "h", "m"})
 _PINION = re.compile(r"pinions\[(\d+)\]")
 _OWNERS = {
     "bull_gear": "the bull gear",
@@ -30,8 +36,22 @@ def fact_words(path: str, pinions: Sequence[str]) -> str:
     found = _PINION.fullmatch(owner)
     if found is not None and int(found[1]) < len(pinions):
         return f"the {words} of {pinions[int(found[1])]}"
+    if owner.startswith("devices."):
+        quantity = " ".join(word for word in words.split() if word not in _DEVICE_UNITS)
+        return f"the {quantity} of the {owner.removeprefix('devices.').replace('_', ' ')}"
     named = _OWNERS.get(owner)
     return f"the {words} of {named}" if named else f"the {words}"
+
+
+def value_words(path: str, value: Any) -> str:
+    """Return a value of machine/1 in words, a quantity with the unit of its field."""
+    if value is None or value == "":
+        return "not told"
+    if isinstance(value, str | bool) or not isinstance(value, int | float):
+        return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+    column = columns().get(path)
+    unit = "" if column is None or column.quantity is None else column.quantity.unit
+    return f"{value:.6g} {UNIT_WORDS.get(unit, unit)}".rstrip()
 
 
 def value_at(machine: Mapping[str, Any], path: str) -> Any:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Generator, Iterator, Sequence
+from functools import partial
 
 from specapp.criteria.loader import CriteriaSet
 from specapp.domain.context import ReadingContext
@@ -24,7 +25,7 @@ from specapp.domain.overrides import Override
 from specapp.domain.proposal import Record
 from specapp.domain.reading import machine_json
 from specapp.rulebook.description_paths import NumericInput, numeric_inputs, with_value
-from specapp.rulebook.fact_names import fact_words, pinion_names
+from specapp.rulebook.fact_names import UNIT_WORDS, fact_words, pinion_names
 from specapp.rulebook.kinds import Kind, Turned
 from specapp.rulebook.proposing import reading_context
 from specapp.rulebook.reevaluation import Reevaluation
@@ -49,9 +50,9 @@ NOTE = (
 class TurningPoint(Record, frozen=True):
     """Where the proposal changes in kind when one number is moved away from its value of now.
 
-    ``turns_at`` is the roundest number between ``same_at``, where nothing has turned yet, and
-    ``different_at``, where it has; the two are ``resolution`` apart. All in ``unit``. ``distance`` is how
-    far that is from ``now``, as a share of it. ``assumed`` says that ``now`` was not told.
+    Nothing has turned yet at ``same_at``, and it has at ``different_at``; the two are ``resolution`` apart,
+    and ``turns_at``, the roundest number there is between them, is one of them. All in ``unit``.
+    ``distance`` is how far that is from ``now``, as a share of it. ``assumed``: ``now`` was not told.
     """
 
     path: str
@@ -199,7 +200,7 @@ class _OneInput:
         for check in dict.fromkeys(name for _, _, name in moved):
             kinds = [kind for kind in moved if kind[2] == check]
             for side, grid in self._sides:
-                bracket = self._first(grid, lambda value, kind=kinds[0]: self._passes(kind, value))
+                bracket = self._first(grid, partial(self._passes, kinds[0]))
                 if bracket is not None:
                     yield self._passing(check, kinds, side, *bracket)
 
@@ -292,16 +293,19 @@ class _OneInput:
                 same = middle
         return same, other
 
+    def _at(self, same: float, other: float, holds: Callable[[float], bool]) -> tuple[float, float, float]:
+        """Return the roundest value of a bracket, and the bracket with it as one of its ends."""
+        value = other if self._number.whole else roundest(same, other)
+        return (value, same, value) if holds(value) else (value, value, other)
+
     def _point(self, side: int, same: float, other: float) -> TurningPoint:
+        value, same, other = self._at(same, other, lambda at: self._turned(at) != self._here)
         turned = self._turned(other)
         fresh = {kind: change for kind, change in turned.items() if self._here.get(kind) != change}
         found = turns(fresh or {kind: (now, was) for kind, (was, now) in self._here.items()})
-        value = other if self._number.whole else roundest(same, other)
         direction = "above" if side > 0 else "below"
-        reads = "up" if side > 0 else "down"
-        place = (
-            f"from {self._text(value)} {reads}" if self._number.whole else f"{direction} {self._text(value)}"
-        )
+        beyond = "up" if side > 0 else "down"
+        place = f"from {self._text(value)} {beyond}" if value == other else f"{direction} {self._text(value)}"
         told = "assumed" if self._assumed else "now"
         what = "; ".join(turn.text for turn in found[:_TEXT_TURNS])
         more = f"; and {len(found) - _TEXT_TURNS} more changes" if len(found) > _TEXT_TURNS else ""
@@ -328,12 +332,12 @@ class _OneInput:
         self, check: str, kinds: list[Kind], side: int, not_yet: float, passes: float
     ) -> PassingValue:
         subjects = tuple(kind[1] for kind in kinds if self._passes(kind, passes))
-        value = passes if self._number.whole else roundest(not_yet, passes)
+        value, not_yet, passes = self._at(not_yet, passes, partial(self._passes, kinds[0]))
         result = str(self._base.kinds[kinds[0]])
-        bound = "at least" if side > 0 else "at most"
+        bounds = ("at least", "above") if side > 0 else ("at most", "below")
         text = (
-            f"{check} of {item_words(subjects)} would pass with {self._fact} of {bound} about "
-            f"{self._text(value)}; now {self._text(self._now)} ({result})."
+            f"{check} of {item_words(subjects)} would pass with {self._fact} "
+            f"{bounds[value != passes]} {self._text(value)}; now {self._text(self._now)} ({result})."
         )
         return PassingValue(
             self._number.path,
@@ -356,8 +360,8 @@ class _OneInput:
         return abs(value - self._now) / (abs(self._now) or span)
 
     def _text(self, value: float) -> str:
-        unit = {"rpm": "r/min"}.get(self._number.unit, self._number.unit)
-        return f"{value:.6g} {unit}".rstrip()
+        unit = self._number.unit
+        return f"{value:.6g} {UNIT_WORDS.get(unit, unit)}".rstrip()
 
 
 def roundest(one: float, other: float) -> float:

@@ -209,7 +209,7 @@ def watched_run(
             _order_points(context)
     context.__class__ = QuietContext
     context.machine = machine
-    told = {"bull_gear": machine.bull_gear, "driver": machine.driver}
+    told: dict[str, Any] = {"bull_gear": machine.bull_gear, "driver": machine.driver}
     told |= {f"pinions[{index}]": pinion for index, pinion in enumerate(machine.pinions)}
     for shaft in context.shafts.values():
         shaft.__class__ = Shaft
@@ -250,7 +250,8 @@ class _Watcher:
             lengths_before={name: len(getattr(context, name)) for name in COLLECTIONS},
         )
         self._runs.append(run)
-        self._recorder.reads = reads = set()
+        reads: set[str] = set()
+        self._recorder.reads = reads
         try:
             items = list(self._rule.function(context))
         finally:

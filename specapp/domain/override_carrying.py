@@ -1,0 +1,71 @@
+"""Overrides carried by intent: who moves or renames a pinion means the pinion, not its number."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from specapp.domain.overrides import Override
+
+# A key names its pinion at its start (P1/...), and its bearing by the pinion's name and a side (P1-2).
+_PART = re.compile(r"^(?P<name>.+?)(?P<side>-[12])?$")
+
+
+def carry_overrides(
+    overrides: Sequence[Override], old_order: Sequence[str | None], new_order: Sequence[str | None]
+) -> tuple[Override, ...]:
+    """Return overrides whose keys follow their pinions into a new order or under new names.
+
+    Parameters
+    ----------
+    overrides
+        As they stand; those of the bull gear and the driver are left as they are.
+    old_order, new_order
+        Names of the same pinions, one place for each pinion: place i of both is the same pinion, named
+        `old_order[i]` before and `new_order[i]` now. None in `new_order`: the pinion was taken out; its
+        overrides keep their keys and the proposal lists them as gone, never dropped silently. None in
+        `old_order`: the pinion is new and no override can be about it.
+
+    Raises
+    ------
+    ValueError
+        If the two are not of one length, or a name stands for two pinions on one side.
+
+    Notes
+    -----
+    What an override remembers (the rule's value, the shaft's speed) is carried along unchanged: the
+    pinion is the same, so both still hold, and where they do not the proposal asks to confirm it again.
+    An override of a pinion taken out whose name another pinion now takes would be read as that one's: it
+    gets a key that no item has (``P1 (taken out)/...``), so that it is listed as gone.
+    """
+    if len(old_order) != len(new_order):
+        raise ValueError("old and new order must name the same pinions, place by place")
+    for order in (old_order, new_order):
+        named = [name for name in order if name is not None]
+        if len(set(named)) != len(named):
+            raise ValueError("a name stands for two pinions")
+    taken = {name for name in new_order if name is not None}
+    names: dict[str, str] = {}
+    for old, new in zip(old_order, new_order, strict=True):
+        if old is not None and new is not None:
+            names[old] = new
+        elif old is not None and old in taken:
+            names[old] = f"{old} (taken out)"
+    return tuple(replace(item, item=_renamed(item.item, names)) for item in overrides)
+
+
+def _renamed(key: str, names: dict[str, str]) -> str:
+    """Return a key with its pinion's name exchanged wherever it stands; every part at once, not in turn."""
+    shaft, *rest = key.split("/")
+    if shaft not in names:
+        return key
+    return "/".join([names[shaft], *(_part(part, shaft, names[shaft]) for part in rest)])
+
+
+def _part(part: str, old: str, new: str) -> str:
+    found = _PART.match(part)
+    if found is not None and found["name"] == old and found["side"]:
+        return f"{new}{found['side']}"
+    return part

@@ -1,0 +1,249 @@
+"""Two proposals beside each other: what differs, what was, what is, and why.
+
+The same comparison serves a changed description ("what would change"), two revisions (was, is, why) and
+two machines. The reasons are those that the rules recorded: a difference is put down to those changed
+inputs, criteria and overrides that the reasons of the item read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
+from typing import Any
+
+from specapp.domain.proposal import Check, Measure, Point, Proposal, Record, Setpoint
+from specapp.rulebook.causes import Attribution, Cause, causes_between
+from specapp.rulebook.compared_items import compared_architecture, plain_rows
+
+Rows = Mapping[str, Any]
+
+
+class Change(Record, frozen=True):
+    """One item that differs: its key, which of its fields, what was and what is.
+
+    ``was`` None is: not there before; ``now`` None: gone. ``why`` names the differences of the two
+    descriptions, criteria, overrides or rulebooks that lead to it; empty where none could be named.
+    """
+
+    item: str
+    field: str
+    was: Any
+    now: Any
+    why: tuple[Cause, ...]
+
+
+class SetpointState(Record, frozen=True):
+    """A setpoint as it is compared: values in ``unit``, delay in s; ``low`` is that of a two-sided one."""
+
+    value: float | None
+    low: float | None
+    unit: str
+    governed_by: str
+    status: str
+    voting: str | None
+    delay_s: float | None
+
+
+class CheckState(Record, frozen=True):
+    """A check as it is compared."""
+
+    result: str
+    measured: Measure | None
+    limit: Measure | None
+    text: str
+
+
+class Comparison(Record, frozen=True):
+    """Everything that differs between two proposals, by subject; empty where they say the same."""
+
+    causes: tuple[Cause, ...]
+    points: tuple[Change, ...]
+    point_fields: tuple[Change, ...]
+    setpoints: tuple[Change, ...]
+    ranges: tuple[Change, ...]
+    transducers: tuple[Change, ...]
+    checks: tuple[Change, ...]
+    bill: tuple[Change, ...]
+    assumptions: tuple[Change, ...]
+    open_points: tuple[Change, ...]
+    architecture: tuple[Change, ...]
+    shafts: tuple[Change, ...]
+    frequencies: tuple[Change, ...]
+    cause_and_effect: tuple[Change, ...]
+    process_protection: tuple[Change, ...]
+    safety_functions: tuple[Change, ...]
+    responsibility: tuple[Change, ...]
+    governing: tuple[Change, ...]
+    overrides: tuple[Change, ...]
+    conflicts: tuple[Change, ...]
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """Return every change of every subject, in the order in which they are shown."""
+        return tuple(
+            change for name in self.__struct_fields__ if name != "causes" for change in getattr(self, name)
+        )
+
+    @property
+    def is_empty(self) -> bool:
+        """Tell whether the two proposals say the same."""
+        return not self.causes and not self.changes
+
+
+def compare(before: Proposal, after: Proposal) -> Comparison:
+    """Return what differs between two proposals and why."""
+    return _Comparing(before, after).comparison()
+
+
+class _Comparing:
+    def __init__(self, before: Proposal, after: Proposal) -> None:
+        self._before, self._after = before, after
+        self._causes = causes_between(before, after)
+        self._attribution = Attribution(before, after, self._causes)
+
+    def comparison(self) -> Comparison:
+        before, after = self._before, self._after
+        was = {point.key: point for point in before.points}
+        now = {point.key: point for point in after.points}
+        both = [(was[key], point) for key, point in now.items() if key in was]
+        return Comparison(
+            causes=self._causes,
+            points=self._of_points(_titles(was), _titles(now)),
+            point_fields=self._of_points(_fields(a for a, _ in both), _fields(b for _, b in both)),
+            setpoints=self._setpoints(),
+            ranges=self._of_points(_ranges(a for a, _ in both), _ranges(b for _, b in both)),
+            transducers=self._of_points(_transducers(a for a, _ in both), _transducers(b for _, b in both)),
+            checks=self._checks(),
+            bill=self._changes(
+                plain_rows(before, "bill_of_materials"),
+                plain_rows(after, "bill_of_materials"),
+                partial(self._attribution.of_count, "bill_of_materials"),
+            ),
+            assumptions=self._rows("assumptions"),
+            open_points=self._rows("open_points"),
+            architecture=self._changes(
+                compared_architecture(before), compared_architecture(after), self._attribution.anything
+            ),
+            shafts=self._changes(
+                plain_rows(before, "shafts"), plain_rows(after, "shafts"), self._attribution.of_shaft
+            ),
+            frequencies=self._rows("frequencies"),
+            cause_and_effect=self._rows("cause_and_effect"),
+            process_protection=self._rows("process_protection"),
+            safety_functions=self._rows("safety_functions"),
+            responsibility=self._rows("responsibility"),
+            governing=self._rows("governing"),
+            overrides=self._rows("overrides"),
+            conflicts=self._rows("conflicts"),
+        )
+
+    def _changes(self, was: Rows, now: Rows, why: Any) -> tuple[Change, ...]:
+        """Return the rows that differ; a key is the item and the field, apart by a line break."""
+        return tuple(
+            Change(item, field, was.get(key), now.get(key), why(item))
+            for key in _in_order(was, now)
+            if was.get(key) != now.get(key)
+            for item, _, field in (key.partition("\n"),)
+        )
+
+    def _of_points(self, was: Rows, now: Rows) -> tuple[Change, ...]:
+        return self._changes(was, now, self._attribution.of_point)
+
+    def _rows(self, name: str) -> tuple[Change, ...]:
+        was, now = plain_rows(self._before, name), plain_rows(self._after, name)
+        return self._changes(was, now, partial(self._attribution.of_row, name))
+
+    def _setpoints(self) -> tuple[Change, ...]:
+        was, now = _setpoints(self._before.points), _setpoints(self._after.points)
+        return self._changes(was, now, self._attribution.of_group)
+
+    def _checks(self) -> tuple[Change, ...]:
+        """Return the checks that turn, appear or go; a check that only measures otherwise does not turn."""
+        was, now = _checks(self._before.checks), _checks(self._after.checks)
+        return tuple(
+            Change(item, field, was.get(key), now.get(key), self._attribution.of_check(item, field))
+            for key in _in_order(was, now)
+            if _result(was.get(key)) != _result(now.get(key))
+            for item, _, field in (key.partition("\n"),)
+        )
+
+
+def _in_order(was: Rows, now: Rows) -> Iterator[str]:
+    """Yield every key: those of now in their order, then those that have gone."""
+    yield from now
+    yield from (key for key in was if key not in now)
+
+
+def _result(state: CheckState | None) -> str | None:
+    return None if state is None else state.result
+
+
+def _titles(points: Mapping[str, Point]) -> Rows:
+    return {f"{key}\n": point.title for key, point in points.items()}
+
+
+def _fields(points: Iterable[Point]) -> Rows:
+    """Return what a point is and where it stands, apart from its signal and setpoints."""
+    rows: dict[str, Any] = {}
+    for point in points:
+        place = point.installation
+        values = {
+            "title": point.title,
+            "tag": point.tag,
+            "tags": dict(point.tags) or None,
+            "chain": point.chain,
+            "stage": point.stage,
+            "angle": point.angle,
+            "multiplier": None if point.multiplier is None else point.multiplier.factor,
+            "equipment_protection_level": place.equipment_protection_level,
+            "protection": place.protection,
+            "required_marking": place.required_marking,
+            "location": place.location or None,
+            "loaded_direction": place.loaded_direction,
+            "junction_box": place.junction_box,
+            "frequency_group": place.frequency_group,
+            "supplied_by": dict(point.supplied_by) or None,
+        }
+        rows |= {f"{point.key}\n{name}": value for name, value in values.items() if value is not None}
+    return rows
+
+
+def _ranges(points: Iterable[Point]) -> Rows:
+    return {f"{point.key}\n": point.range for point in points if point.range is not None}
+
+
+def _transducers(points: Iterable[Point]) -> Rows:
+    return {f"{point.key}\n": point.transducer for point in points}
+
+
+def _setpoints(points: Iterable[Point]) -> Rows:
+    """Return alarm and trip of every voting group, and of the further readings of its points."""
+    rows: dict[str, Any] = {}
+    for point in points:
+        levels = {"alarm": point.setpoints.alarm, "trip": point.setpoints.trip}
+        for reading in point.further_readings:
+            levels[f"{reading.quantity} alarm"] = reading.setpoints.alarm
+            levels[f"{reading.quantity} trip"] = reading.setpoints.trip
+        for level, setpoint in levels.items():
+            if setpoint is not None:
+                rows.setdefault(f"{point.voting_group}\n{level}", _state(setpoint))
+    return rows
+
+
+def _state(setpoint: Setpoint) -> SetpointState:
+    return SetpointState(
+        setpoint.value,
+        setpoint.low,
+        setpoint.unit,
+        setpoint.governed_by,
+        setpoint.status,
+        setpoint.voting,
+        None if setpoint.delay is None else setpoint.delay.value,
+    )
+
+
+def _checks(checks: Iterable[Check]) -> Rows:
+    return {
+        f"{check.subject}\n{check.check}": CheckState(check.result, check.measured, check.limit, check.text)
+        for check in checks
+    }
