@@ -3,7 +3,7 @@
 The caller has made sure that the author may do it (`specapp.projects.access`).
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.domain.proposal import Proposal
+from specapp.projects.deciding.carrying import carried_ground, decisions_carry, pinion_orders
 from specapp.projects.deciding.ground import machine_ground, project_ground
 from specapp.projects.errors import LastOwner, StaleVersion, TagTaken
 from specapp.projects.models import Machine, Membership, Project
@@ -129,18 +130,29 @@ def machine_create(
 
 @transaction.atomic
 def machine_update(
-    *, machine: Machine, description: Mapping[str, Any], expected_version: int, author: User, now: datetime
+    *,
+    machine: Machine,
+    description: Mapping[str, Any],
+    expected_version: int,
+    author: User,
+    now: datetime,
+    pinions_were: Sequence[int | None] = (),
 ) -> Machine:
     """Replace a machine's description, if nobody else has since `expected_version`.
+
+    `pinions_were` holds the place that each pinion had before; overrides and setpoint values follow their
+    pinions. Left out, pinions are told apart by their names.
 
     Raises `InputErrors` and `TagTaken` as `machine_create`, and `StaleVersion` with what is stored now.
     """
     # Problems come before staleness: they are about what was typed, whoever has saved meanwhile.
-    proposal = proposal_for(description, machine_ground(machine))
+    orders = pinion_orders(machine.description, description, pinions_were) if pinions_were else ((), ())
+    proposal = proposal_for(description, carried_ground(machine_ground(machine), orders))
     stored = machine_locked(machine, expected_version)
     was = stored.description
     stored.version += 1
     _store(stored, description, proposal, author, now)
+    decisions_carry(machine=stored, orders=orders, author=author, now=now)
     entry_append(
         author=author,
         action="machine.update",

@@ -95,7 +95,7 @@ class Group:
 
 @dataclass(slots=True)
 class Row:
-    """One pinion, or one line of a table."""
+    """One pinion, or one line of a table; `was` is a pinion's place in the stored description."""
 
     number: int
     name: str
@@ -103,6 +103,7 @@ class Row:
     entries: list[Entry]
     groups: list[Group]
     errors: list[str]
+    was: str = ""
 
     @property
     def id(self) -> str:

@@ -13,6 +13,8 @@ from specapp.domain.quantities import Quantity
 from specapp.domain.scalars import Conductor, Text, Whole
 from specapp.projects.describing.words import CHOICE_WORDS, EXAMPLES, HELP, label_of
 
+# The place of a pinion in the stored description, so that what people decided about it can follow it.
+WAS = "was"
 QUANTITY, WHOLE, TEXT, CONDUCTOR, CHOICE, YES_NO, LIST, NUMBER_OR_WORD = (
     "quantity",
     "whole",
@@ -48,6 +50,11 @@ class RowsSpec:
     fields: Mapping[str, FieldSpec]
     is_table: bool
     most: int
+
+    @property
+    def leaves(self) -> tuple[str, ...]:
+        """The fields of a row as posted; a pinion also says which of the stored pinions it is."""
+        return tuple(self.fields) if self.is_table else (*self.fields, WAS)
 
 
 @dataclass(frozen=True, slots=True)

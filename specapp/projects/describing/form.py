@@ -7,7 +7,7 @@ from typing import Any
 
 from specapp.domain.problems import Problem
 from specapp.projects.describing.entries import Entry, Group, Row, RowBlock, entry_id
-from specapp.projects.describing.fields import DESCRIPTION, FieldSpec, RowsSpec, fact_words
+from specapp.projects.describing.fields import DESCRIPTION, WAS, FieldSpec, RowsSpec, fact_words
 from specapp.projects.describing.typed import CLASSIFICATION, Reading, Typed, row_count
 
 FACTS = ("tag", "service_class", "stage_count", "bull_gear.speed")
@@ -182,9 +182,8 @@ class DescriptionForm:
             else []
         )
         shown = entries(PINION_FACTS if groups else rows.fields)
-        return Row(
-            number, name, _row_title(rows, number, self._typed), shown, groups, self._errors.get(name, [])
-        )
+        title, errors = _row_title(rows, number, self._typed), self._errors.get(name, [])
+        return Row(number, name, title, shown, groups, errors, self._typed.get(f"{name}.{WAS}", ""))
 
     @property
     def differs_from_theirs(self) -> list[dict[str, Any]]:
@@ -199,7 +198,7 @@ class DescriptionForm:
                 "theirs": self._theirs.get(name, ""),
             }
             for name in names
-            if self._typed.get(name, "") != self._theirs.get(name, "")
+            if self._typed.get(name, "") != self._theirs.get(name, "") and not name.endswith(f".{WAS}")
         ]
 
 

@@ -15,6 +15,7 @@ from specapp.projects.describing.fields import (
     DESCRIPTION,
     LIST,
     NUMBER_OR_WORD,
+    WAS,
     WHOLE,
     YES_NO,
     FieldSpec,
@@ -51,7 +52,7 @@ def typed_of_post(post: Mapping[str, str]) -> Typed:
             {int(match[2]) for match in map(_ROW.fullmatch, post) if match and match[1] == rows.name}
         )
         for place, number in enumerate(numbers[: rows.most]):
-            for leaf in rows.fields:
+            for leaf in rows.leaves:
                 kept[f"{rows.name}[{place}].{leaf}"] = post.get(f"{rows.name}[{number}].{leaf}", "")[:LONGEST]
     return kept
 
@@ -66,17 +67,38 @@ def with_row(typed: Typed, rows: RowsSpec) -> Typed:
     place = row_count(typed, rows)
     if place >= rows.most:
         return typed
-    return {**typed, **{f"{rows.name}[{place}].{leaf}": "" for leaf in rows.fields}}
+    return {**typed, **{f"{rows.name}[{place}].{leaf}": "" for leaf in rows.leaves}}
 
 
 def without_row(typed: Typed, rows: RowsSpec, gone: int) -> Typed:
     """Return the contents without one row; the rows after it move up."""
+    return _with_rows(typed, rows, [place for place in range(row_count(typed, rows)) if place != gone])
+
+
+def with_row_moved_up(typed: Typed, rows: RowsSpec, place: int) -> Typed:
+    """Return the contents with one row before the one it follows."""
+    order = list(range(row_count(typed, rows)))
+    if 0 < place < len(order):
+        order[place - 1], order[place] = place, place - 1
+    return _with_rows(typed, rows, order)
+
+
+def _with_rows(typed: Typed, rows: RowsSpec, order: list[int]) -> Typed:
     others = {name: text for name, text in typed.items() if not name.startswith(f"{rows.name}[")}
-    kept = [place for place in range(row_count(typed, rows)) if place != gone]
-    for place, was in enumerate(kept):
-        for leaf in rows.fields:
-            others[f"{rows.name}[{place}].{leaf}"] = typed[f"{rows.name}[{was}].{leaf}"]
+    for place, was in enumerate(order):
+        for leaf in rows.leaves:
+            others[f"{rows.name}[{place}].{leaf}"] = typed.get(f"{rows.name}[{was}].{leaf}", "")
     return others
+
+
+def pinions_were(typed: Typed, reading: Reading) -> list[int | None]:
+    """Return, for each pinion of a document read off the form, its place in the stored description."""
+    found: list[int | None] = []
+    for number in range(len(reading.document.get("pinions", ()))):
+        text = typed.get(f"{reading.rows[f'pinions[{number}]']}.{WAS}", "")
+        was = int(text) if text.isdecimal() and len(text) < 3 else None
+        found.append(None if was in found else was)
+    return found
 
 
 def document_of(typed: Typed) -> Reading:
@@ -170,6 +192,8 @@ def typed_of(document: Mapping[str, Any]) -> Typed:
         for place, item in enumerate(items):
             for leaf in rows.fields:
                 typed[f"{rows.name}[{place}].{leaf}"] = _text(_get(item, leaf))
+            if WAS in rows.leaves:
+                typed[f"{rows.name}[{place}].{WAS}"] = str(place)
     return typed
 
 

@@ -84,11 +84,13 @@ class Folded:
     title: str
     count: int
     blocks: Sequence["Block"]
+    is_open: bool = False
 
     def html(self) -> SafeString:
         inner = "".join(block.html() for block in self.blocks)
+        opened = " open" if self.is_open else ""
         return SafeString(
-            f'<details class="group"><summary><span>{escape(self.title)}</span>'
+            f'<details class="group"{opened}><summary><span>{escape(self.title)}</span>'
             f' <small>{self.count}</small></summary><div class="body">{inner}</div></details>'
         )
 

@@ -1,4 +1,8 @@
-"""Describing a machine: new, changed, removed. Nothing typed is lost on the way."""
+"""Describing a machine: new, changed, removed. Nothing typed is lost on the way.
+
+Every look at what would change also keeps what is typed, so that going back, reloading or signing in again
+finds it.
+"""
 
 from typing import Any
 
@@ -8,28 +12,33 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from specapp.core import display as display_choice
+from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.projects.access import Access, machine_or_404, project_or_404
-from specapp.projects.deciding.ground import machine_ground, project_ground
+from specapp.projects.deciding.drafts import draft_forget, draft_keep, draft_of
 from specapp.projects.describing.fields import DESCRIPTION
 from specapp.projects.describing.form import DescriptionForm
 from specapp.projects.describing.typed import (
-    Reading,
     Typed,
     document_of,
+    pinions_were,
     typed_of,
     typed_of_post,
     with_row,
+    with_row_moved_up,
     without_row,
 )
 from specapp.projects.errors import StaleVersion, TagTaken
 from specapp.projects.models import Machine
+from specapp.projects.presenting.header import chosen_display
 from specapp.projects.services import machine_create, machine_remove, machine_update
-from specapp.projects.worked import Ground, proposal_for
+from specapp.projects.views.what_if import ground_of, panel_of, problems_of
 
 FIRST_PINIONS = 2
+SHOW, FORGET = "show", "forget"
 
 
 def _empty() -> Typed:
@@ -49,47 +58,99 @@ def _page(
     **extra: Any,
 ) -> HttpResponse:
     context = {"access": access, "project": access.project, "machine": machine, "form": form, **extra}
-    return render(request, "projects/describe.html", context, status=status)
+    return varies(render(request, "projects/describe.html", context, status=status))
 
 
 def _rows_changed(post: Any, typed: Typed) -> tuple[Typed, str] | None:
-    """Return the contents after "add" or "remove" was pressed, and the row to stand at; None for saving."""
+    """Return the contents after a row was added, removed or moved, and the rows to stand at; else None."""
     action, _, target = post.get("do", "").partition(":")
-    name, _, number = target.partition("[")
-    rows = DESCRIPTION.rows.get(name)
+    name, _, rest = target.partition("[")
+    rows, number = DESCRIPTION.rows.get(name), rest.rstrip("]")
     if action == "add" and rows:
-        after = with_row(typed, rows)
-        return after, name
-    if action == "remove" and rows and number.rstrip("]").isdecimal():
-        return without_row(typed, rows, int(number.rstrip("]"))), name
+        return with_row(typed, rows), name
+    if not rows or not number.isdecimal() or len(number) > 4:
+        return None
+    if action == "remove":
+        return without_row(typed, rows, int(number)), name
+    if action == "up":
+        return with_row_moved_up(typed, rows, int(number)), name
     return None
 
 
-def _all_problems(reading: Reading, ground: Ground) -> list[Problem]:
-    try:
-        proposal_for(reading.document, ground)
-    except InputErrors as errors:
-        return [*reading.problems, *errors.problems]
-    return list(reading.problems)
+def _rows_answer(
+    request: HttpRequest, access: Access, machine: Machine | None, changed: tuple[Typed, str], version: int
+) -> HttpResponse:
+    typed, stand_at = changed
+    response = _page(request, access, machine, DescriptionForm(typed), version=version, stand_at=stand_at)
+    response.headers["HX-Trigger"] = "rows-changed"
+    return response
 
 
 def _tag_taken(tag: str) -> Problem:
     return Problem("tag", shown(tag), "a tag that no other machine of this project has")
 
 
+def _version(post: Any) -> int:
+    text = post.get("version", "")
+    return int(text) if text.isdecimal() and len(text) < 10 else 0
+
+
+def _shown_changes(
+    request: HttpRequest, access: Access, machine: Machine | None, typed: Typed, version: int
+) -> HttpResponse:
+    """Keep what is typed and show what it would change, beside the form or as that part alone."""
+    place = {"project": access.project, "machine": machine, "person": request.user}
+    if machine is not None and typed == typed_of(machine.description):
+        draft_forget(**place)
+    else:
+        draft_keep(**place, typed=typed, version=version, now=timezone.now())
+    display = chosen_display(display_choice.switch(request))
+    panel = panel_of(access, machine, typed, document_of(typed), display)
+    if wants_fragment(request):
+        context = {"panel": panel, "project": access.project, "machine": machine}
+        return varies(render(request, "projects/describe.html#changes", context))
+    return _page(
+        request, access, machine, DescriptionForm(typed), version=version, panel=panel, kept_now=True
+    )
+
+
+def _opened(request: HttpRequest, access: Access, machine: Machine | None) -> HttpResponse:
+    """Show the form as it was left: interrupted by a sign-in, typed and not saved, or as stored."""
+    saved = typed_of(machine.description) if machine else _empty()
+    extra: dict[str, Any] = {"version": machine.version if machine else 0, "came_back": False}
+    theirs = None
+    if kept := take(request):
+        typed, extra = typed_of_post(kept), {"version": _version(kept), "came_back": True}
+    elif draft := draft_of(project=access.project, machine=machine, person=request.user):
+        typed = draft.typed
+        extra["draft"] = draft
+        if machine is not None and draft.version != machine.version:
+            theirs, extra["stale"] = saved, machine
+    else:
+        typed = saved
+    reading = document_of(typed)
+    if machine is not None or "draft" in extra:
+        display = chosen_display(display_choice.switch(request))
+        extra["panel"] = panel_of(access, machine, typed, reading, display)
+    return _page(request, access, machine, DescriptionForm(typed, theirs=theirs), **extra)
+
+
 @keeps_what_was_typed
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.EDIT_MACHINE)
-    if request.method == "GET":
-        kept = take(request)
-        typed = typed_of_post(kept) if kept else _empty()
-        return _page(request, access, None, DescriptionForm(typed), came_back=bool(kept))
+    if request.method != "POST":
+        return _opened(request, access, None)
+    if request.POST.get("do") == FORGET:
+        draft_forget(project=access.project, machine=None, person=request.user)
+        return redirect("projects:machine-new", access.project.pk)
     typed = typed_of_post(request.POST)
     if changed := _rows_changed(request.POST, typed):
-        return _page(request, access, None, DescriptionForm(changed[0]), stand_at=changed[1])
+        return _rows_answer(request, access, None, changed, 0)
+    if request.POST.get("do") == SHOW:
+        return _shown_changes(request, access, None, typed, 0)
     reading = document_of(typed)
-    problems = _all_problems(reading, project_ground(access.project.pk)) if reading.problems else []
+    problems = problems_of(reading, ground_of(access, None)) if reading.problems else []
     if not problems:
         try:
             machine = machine_create(
@@ -100,6 +161,7 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
         except TagTaken as taken:
             problems = [_tag_taken(taken.tag)]
         else:
+            draft_forget(project=access.project, machine=None, person=request.user)
             return redirect("projects:machine-show", access.project.pk, machine.pk)
     return _page(
         request, access, None, DescriptionForm(typed, reading=reading, problems=problems), status=422
@@ -110,21 +172,18 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
-    kept = take(request) if request.method == "GET" else None
-    if request.method == "GET" and kept is None:
-        return _page(
-            request, access, machine, DescriptionForm(typed_of(machine.description)), version=machine.version
-        )
-    post = kept if kept is not None else request.POST
-    typed, version = typed_of_post(post), _version(post)
-    if kept is not None:
-        return _page(request, access, machine, DescriptionForm(typed), version=version, came_back=True)
-    if changed := _rows_changed(post, typed):
-        return _page(
-            request, access, machine, DescriptionForm(changed[0]), version=version, stand_at=changed[1]
-        )
+    if request.method != "POST":
+        return _opened(request, access, machine)
+    if request.POST.get("do") == FORGET:
+        draft_forget(project=access.project, machine=machine, person=request.user)
+        return redirect("projects:machine-edit", access.project.pk, machine.pk)
+    typed, version = typed_of_post(request.POST), _version(request.POST)
+    if changed := _rows_changed(request.POST, typed):
+        return _rows_answer(request, access, machine, changed, version)
+    if request.POST.get("do") == SHOW:
+        return _shown_changes(request, access, machine, typed, version)
     reading = document_of(typed)
-    problems = _all_problems(reading, machine_ground(machine)) if reading.problems else []
+    problems = problems_of(reading, ground_of(access, machine)) if reading.problems else []
     if not problems:
         try:
             machine_update(
@@ -133,6 +192,7 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
                 expected_version=version,
                 author=request.user,
                 now=timezone.now(),
+                pinions_were=pinions_were(typed, reading),
             )
         except InputErrors as errors:
             problems = list(errors.problems)
@@ -143,15 +203,11 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
             extra = {"version": stale.machine.version, "stale": stale.machine}
             return _page(request, access, stale.machine, form, status=409, **extra)
         else:
+            draft_forget(project=access.project, machine=machine, person=request.user)
             messages.success(request, "Saved. The proposal below follows the changed description.")
             return redirect("projects:machine-show", access.project.pk, machine.pk)
     form = DescriptionForm(typed, reading=reading, problems=problems)
     return _page(request, access, machine, form, status=422, version=version)
-
-
-def _version(post: Any) -> int:
-    text = post.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
