@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
@@ -47,21 +47,24 @@ def carry_overrides(
         if len(set(named)) != len(named):
             raise ValueError("a name stands for two pinions")
     taken = {name for name in new_order if name is not None}
-    names: dict[str, str] = {}
+    names: dict[str, str | None] = {}
     for old, new in zip(old_order, new_order, strict=True):
         if old is not None and new is not None:
             names[old] = new
         elif old is not None and old in taken:
-            names[old] = f"{old} (taken out)"
+            names[old] = None
     return tuple(replace(item, item=_renamed(item.item, names)) for item in overrides)
 
 
-def _renamed(key: str, names: dict[str, str]) -> str:
+def _renamed(key: str, names: Mapping[str, str | None]) -> str:
     """Return a key with its pinion's name exchanged wherever it stands; every part at once, not in turn."""
     shaft, *rest = key.split("/")
     if shaft not in names:
         return key
-    return "/".join([names[shaft], *(_part(part, shaft, names[shaft]) for part in rest)])
+    new = names[shaft]
+    if new is None:
+        return "/".join([f"{shaft} (taken out)", *rest])
+    return "/".join([new, *(_part(part, shaft, new) for part in rest)])
 
 
 def _part(part: str, old: str, new: str) -> str:

@@ -140,10 +140,12 @@ def _differing(
     sides: tuple[_Side, _Side], item: str, check: str | None, seen: frozenset[str] = frozenset()
 ) -> Iterator[tuple[str, Any, Any]]:
     """Yield the facts and criteria that differ, in the order in which the reasons of the item read them."""
+    # A check leads on to the setpoints of its own subject, setpoints never back to themselves.
+    seen = seen if check is not None else seen | {item}
     for side in sides:
         for reason in side.reasons(item, check):
             for path in reason.reads:
-                yield from _behind(sides, side.common(path), seen | {item})
+                yield from _behind(sides, side.common(path), seen)
             for read in reason.criteria:
                 was, now = (each.criteria.get(read.key) for each in sides)
                 if None not in (was, now) and was != now:
@@ -163,7 +165,7 @@ def _behind(sides: tuple[_Side, _Side], common: str, seen: frozenset[str]) -> It
     if subject in seen:
         return
     if any(side.points(subject) for side in sides):
-        yield from _differing(sides, subject, None, seen | {subject})
+        yield from _differing(sides, subject, None, seen)
     else:
         yield from _of_shaft(sides, subject)
     if told[0] is not None:

@@ -23,6 +23,7 @@ from specapp.domain.machine import MachineDescription
 from specapp.domain.machine_checks import check_machine
 from specapp.domain.overrides import Override
 from specapp.domain.proposal import Record
+from specapp.domain.quantities import canonical
 from specapp.domain.reading import machine_json
 from specapp.rulebook.description_paths import NumericInput, numeric_inputs, with_value
 from specapp.rulebook.fact_names import UNIT_WORDS, fact_words, pinion_names
@@ -244,6 +245,7 @@ class _OneInput:
                 near_end = (end - value) * side <= 0
             value = float(math.floor(value)) if number.whole and side < 0 else value
             value = float(math.ceil(value)) if number.whole and side > 0 else value
+            value = canonical(value)
             if near_end or (end - value) * side <= 0:
                 break
             values.append(value)
@@ -254,7 +256,7 @@ class _OneInput:
         """Return the farthest value that a description may have, to a tenth of the resolution."""
         inside, outside = now, end
         while abs(outside - inside) > self._finest(inside, outside, span) / 10:
-            middle = (inside + outside) / 2
+            middle = canonical((inside + outside) / 2)
             if self._number.whole:
                 middle = float(round(middle))
                 if middle in (inside, outside):
@@ -282,7 +284,7 @@ class _OneInput:
     def _narrowed(self, same: float, other: float, holds: Callable[[float], bool]) -> tuple[float, float]:
         span = self._number.maximum - self._number.minimum
         while abs(other - same) > self._finest(same, other, span):
-            middle = (same + other) / 2
+            middle = canonical((same + other) / 2)
             if self._number.whole:
                 middle = float(round(middle))
                 if middle in (same, other):
@@ -304,8 +306,11 @@ class _OneInput:
         fresh = {kind: change for kind, change in turned.items() if self._here.get(kind) != change}
         found = turns(fresh or {kind: (now, was) for kind, (was, now) in self._here.items()})
         direction = "above" if side > 0 else "below"
-        beyond = "up" if side > 0 else "down"
-        place = f"from {self._text(value)} {beyond}" if value == other else f"{direction} {self._text(value)}"
+        place = (
+            f"at {self._text(value)} and {direction}"
+            if value == other
+            else f"{direction} {self._text(value)}"
+        )
         told = "assumed" if self._assumed else "now"
         what = "; ".join(turn.text for turn in found[:_TEXT_TURNS])
         more = f"; and {len(found) - _TEXT_TURNS} more changes" if len(found) > _TEXT_TURNS else ""
@@ -371,5 +376,5 @@ def roundest(one: float, other: float) -> float:
         scale = 10.0**decimals
         found = math.ceil(low * scale - RESOLUTION * _NEAR_ZERO) / scale
         if low <= found <= high:
-            return found
+            return canonical(found)
     return other

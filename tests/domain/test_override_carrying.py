@@ -1,0 +1,113 @@
+"""Overrides follow their pinions, and nothing that rests on one changes unseen."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from specapp.domain.override_carrying import carry_overrides
+from specapp.domain.overrides import Override
+from specapp.domain.proposal import Proposal
+from specapp.rulebook.proposing import propose_document
+from tests.rulebook.moved import sample
+
+NAMES = ("P1", "P2", "P11", "PA")
+KEYS = [
+    key
+    for name in NAMES
+    for key in (
+        f"{name}/{name}-1/radial",
+        f"{name}/{name}-2/temperature/A",
+        f"{name}/phase",
+        f"{name}/axial/A",
+    )
+] + ["BG/B1/radial", "M1/radial/Y", "BG/axial"]
+
+
+def _override(item: str, field: str = "trip", **known: Any) -> Override:
+    return Override(item, field, 40.0, "invented", "A. Tester", "2026-03-02T09:30:00", **known)
+
+
+@given(st.permutations(NAMES), st.lists(st.sampled_from(KEYS)))
+def test_there_and_back_is_where_it_was(order: list[str], keys: list[str]) -> None:
+    overrides = tuple(_override(key) for key in keys)
+    there = carry_overrides(overrides, NAMES, order)
+    assert carry_overrides(there, order, NAMES) == overrides
+    assert len({item.item for item in there}) == len(set(keys))
+
+
+def test_a_swap_exchanges_both_at_once() -> None:
+    found = carry_overrides(
+        [_override("P1/P1-1/radial"), _override("P2/P2-2/radial/X", "angle")], ["P1", "P2"], ["P2", "P1"]
+    )
+    assert [item.item for item in found] == ["P2/P2-1/radial", "P1/P1-2/radial/X"]
+
+
+def test_only_whole_names_are_exchanged() -> None:
+    found = carry_overrides([_override("P11/P11-1/radial"), _override("BG/B1/radial")], ["P1"], ["PX"])
+    assert [item.item for item in found] == ["P11/P11-1/radial", "BG/B1/radial"]
+
+
+def test_an_override_of_a_pinion_taken_out_is_never_taken_for_its_successors() -> None:
+    found = carry_overrides(
+        [_override("P1/P1-1/radial"), _override("P2/P2-1/radial")], ["P1", "P2"], [None, "P1"]
+    )
+    assert [item.item for item in found] == ["P1 (taken out)/P1-1/radial", "P1/P1-1/radial"]
+
+
+@pytest.mark.parametrize(("old", "new"), [(["P1"], ["P1", "P2"]), (["P1", "P2"], ["P3", "P3"])])
+def test_orders_that_do_not_belong_together_are_refused(old: list[str], new: list[str]) -> None:
+    with pytest.raises(ValueError, match="pinions"):
+        carry_overrides([], old, new)
+
+
+def _unnamed_and_swapped() -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return the sample with pinions that go by their place, and the same with the first two swapped."""
+    document = sample("eight_stage")
+    for pinion in document["pinions"]:
+        del pinion["name"]
+    swapped = copy.deepcopy(document)
+    pinions = swapped["pinions"]
+    pinions[0], pinions[1] = pinions[1], pinions[0]
+    return document, swapped
+
+
+def _remembered(proposal: Proposal, group: str) -> dict[str, Any]:
+    """Return what an override written now would remember."""
+    point = next(point for point in proposal.points if point.voting_group == group)
+    speed = next(shaft.speed for shaft in proposal.shafts if shaft.name == point.shaft)
+    assert point.setpoints.trip is not None
+    assert speed is not None
+    return {"rule_value": point.setpoints.trip.value, "speed_rpm": speed.value}
+
+
+def test_swapping_two_pinions_changes_no_override_silently() -> None:
+    document, swapped = _unnamed_and_swapped()
+    before = propose_document(document)
+    written = _override("P1/P1-1/radial", **_remembered(before, "P1/P1-1/radial"))
+    (as_it_was,) = propose_document(document, overrides=[written]).overrides
+    assert as_it_was.state == "in force"
+    (left,) = propose_document(swapped, overrides=[written]).overrides
+    assert left.state == "confirm again"
+    assert "10479" in left.note
+    carried = carry_overrides([written], ["P1", "P2", "P3", "P4"], ["P2", "P1", "P3", "P4"])
+    after = propose_document(swapped, overrides=carried)
+    (moved,) = after.overrides
+    assert (moved.item, moved.state) == ("P2/P2-1/radial", "in force")
+    trips = {p.voting_group: p.setpoints.trip.value for p in after.points if p.setpoints.trip is not None}
+    assert (trips["P2/P2-1/radial"], trips["P2/P2-2/radial"]) == (
+        40.0,
+        _remembered(before, "P1/P1-2/radial")["rule_value"],
+    )
+
+
+def test_an_override_of_a_pinion_taken_out_is_listed_as_gone() -> None:
+    document = sample("eight_stage")
+    document["pinions"].pop()
+    document["stage_count"] = 6
+    (gone,) = propose_document(document, overrides=[_override("P4/P4-1/radial")]).overrides
+    assert gone.state == "item gone"
