@@ -1,7 +1,16 @@
 from django.urls import path
 
 from specapp.core import converters
-from specapp.projects.views import describe, documents, drawings, overrides, point, projects, proposal
+from specapp.projects.views import (
+    describe,
+    documents,
+    drawings,
+    overrides,
+    point,
+    projects,
+    proposal,
+    turning,
+)
 
 converters.register()
 
@@ -25,6 +34,8 @@ urlpatterns = [
     path(f"{_MACHINE}description/", describe.machine_edit, name="machine-edit"),
     path(f"{_MACHINE}remove/", describe.machine_remove_confirm, name="machine-remove"),
     path(f"{_MACHINE}points/<path:key>/", point.point_show, name="point-show"),
+    path(f"{_MACHINE}turning/", turning.machine_turning, name="machine-turning"),
+    path(f"{_MACHINE}turning/search/", turning.machine_turning_search, name="machine-turning-search"),
     path(f"{_MACHINE}overrides/", overrides.override_list, name="override-list"),
     path(f"{_MACHINE}overrides/set/", overrides.override_edit, name="override-edit"),
     path(

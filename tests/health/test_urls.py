@@ -42,6 +42,8 @@ MATRIX = {
     "projects:machine-remove": (EDITING, answers(EDITING, 302)),
     "projects:point-show": (READING, NEVER),
     "projects:drawing-list": (READING, NEVER),
+    "projects:machine-turning": (READING, NEVER),
+    "projects:machine-turning-search": (READING, NEVER),
     "projects:override-list": (READING, NEVER),
     "projects:override-edit": (EDITING, answers(EDITING, 422)),
     "projects:override-answer": (NEVER, answers(EDITING, 302)),

@@ -106,3 +106,12 @@ def test_changes_are_shown_without_scripts(browser, live_server, engineer, machi
     assert page.get_by_role("heading", name="What would change").is_visible()
     assert page.get_by_text("Nothing is saved yet.").is_visible()
     context.close()
+
+
+def test_what_would_turn_it_is_searched_with_progress(signed_in, console, live_server, machine):
+    page = signed_in
+    page.goto(address(live_server, "machine-show", machine))
+    page.get_by_role("link", name="What would turn it").click()
+    page.get_by_text("All turning points").first.wait_for(timeout=30_000)
+    assert page.get_by_role("progressbar").count() == 0
+    assert console == []

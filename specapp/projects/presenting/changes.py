@@ -86,6 +86,8 @@ def _summary(found: Comparison) -> str:
         _counted(sum(change.now is None for change in found.open_points), "open point", "closed"),
         _counted(sum(change.was is None for change in found.open_points), "open point", "opened"),
     ]
+    again = sum(change.now is not None and change.now["state"] != "in force" for change in found.overrides)
+    parts.append(_counted(again, "override", "to be confirmed again"))
     told = [part for part in parts if part]
     if told:
         return f"{', '.join(told)}."

@@ -1,0 +1,108 @@
+"""What would turn a proposal, and the facts that would settle most, as tables."""
+
+from django.utils.safestring import SafeString
+
+from specapp.documents.wording import NONE, prose
+from specapp.domain.proposal import Proposal
+from specapp.projects.presenting.figures import figure
+from specapp.projects.presenting.reader import Reader
+from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
+from specapp.rulebook.turning_points import TurningPoints
+from specapp.rulebook.useful_facts import useful_facts
+
+_FIRST = 5
+_CHANGES_NAMED = 4
+
+
+def turning_html(found: TurningPoints, reader: Reader) -> SafeString:
+    """Return the nearest turning points in words, then all of them, and the values that would pass."""
+    if not found.points and not found.passing:
+        return Lines(["No number of this description turns anything within what it may be."]).html()
+    blocks = [
+        Lines([prose(point.text) for point in found.points[:_FIRST]], is_numbered=True),
+        _passing(found, reader),
+        Folded("All turning points", len(found.points), [_points(found, reader)], is_open=True),
+        Lines([f"{found.inputs} numbers were moved. {found.note}"], style="soft"),
+    ]
+    return SafeString("".join(block.html() for block in blocks if block is not None))
+
+
+def _points(found: TurningPoints, reader: Reader) -> Table:
+    columns = (
+        Column("Fact"),
+        Column("Now", "number"),
+        Column("Turns at", "number"),
+        Column("Away by", "number"),
+        Column("What turns", "says"),
+    )
+    rows = [
+        Row(
+            (
+                reader.fact(point.path),
+                joined([figure(point.now, point.unit, None), small("assumed" if point.assumed else "")]),
+                f"{point.direction} {figure(point.turns_at, point.unit, None)}",
+                _share(point.distance),
+                joined([prose(turn.text) for turn in point.turns]),
+            )
+        )
+        for point in found.points
+    ]
+    return Table("All turning points, nearest first", columns, rows, is_narrow=False)
+
+
+def _passing(found: TurningPoints, reader: Reader) -> Folded | None:
+    if not found.passing:
+        return None
+    columns = (
+        Column("Check"),
+        Column("Of", "subjects"),
+        Column("Fact"),
+        Column("Now", "number"),
+        Column("Would pass from", "number"),
+        Column("Away by", "number"),
+    )
+    rows = [
+        Row(
+            (
+                value.check,
+                joined(value.subjects, " · "),
+                reader.fact(value.path),
+                figure(value.now, value.unit, None),
+                f"{figure(value.value, value.unit, None)} {'up' if value.direction == 'above' else 'down'}",
+                _share(value.distance),
+            )
+        )
+        for value in found.passing
+    ]
+    table = Table("Values with which a check would pass", columns, rows, is_narrow=False)
+    return Folded("What would pass a check that does not", len(rows), [table], is_open=True)
+
+
+def _share(distance: float) -> str:
+    return f"{distance * 100:.2g} %" if distance < 10 else f"× {distance + 1:.3g}"
+
+
+def useful_facts_table(proposal: Proposal, reader: Reader) -> Table | None:
+    """Return the missing inputs, the one that would settle most first."""
+    facts = useful_facts(proposal)
+    if not facts:
+        return None
+    columns = (
+        Column("Missing fact"),
+        Column("Would settle", "number"),
+        Column("Of these"),
+        Column("May change", "says"),
+    )
+    rows = []
+    for fact in facts:
+        kinds = (
+            (1 if fact.assumption else 0, "assumption"),
+            (len(fact.checks), "check"),
+            (len(fact.open_points), "open point"),
+            (len(fact.candidates), "setpoint candidate"),
+        )
+        told = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for count, word in kinds if count)
+        more = len(fact.may_change) - _CHANGES_NAMED
+        changes = "; ".join(fact.may_change[:_CHANGES_NAMED]) + (f"; and {more} more" if more > 0 else "")
+        rows.append(Row((reader.fact(fact.path), str(fact.settles), told, prose(changes) or NONE)))
+    return Table("Missing facts, the most useful first", columns, rows, is_narrow=False)
