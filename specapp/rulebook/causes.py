@@ -165,15 +165,14 @@ class _Reasons:
     def shaft_path(self, name: str) -> str | None:
         return self._paths.get(name)
 
-    def reads(self, reasons: Iterable[Reason]) -> tuple[set[str], set[str]]:
-        """Return the input paths and the criteria that reasons rest on, and those behind their facts."""
-        inputs: set[str] = set()
-        criteria: set[str] = set()
+    def reads(self, reasons: Iterable[Reason]) -> set[str]:
+        """Return the facts that reasons rest on, and the inputs behind those that are derived."""
+        found: set[str] = set()
         for reason in reasons:
-            criteria |= {read.key for read in reason.criteria}
             for path in reason.reads:
-                inputs |= {path} | self._behind(path)
-        return inputs, criteria
+                found.add(path)
+                found |= self._behind(path)
+        return found
 
     def _behind(self, fact: str) -> frozenset[str]:
         """Return what stands behind a derived fact: of a group its setpoints, of a shaft its own facts."""
@@ -188,7 +187,7 @@ class _Reasons:
             return frozenset()
         if subject in self.groups or subject in self.points:
             reasons = self.of_group(subject if subject in self.groups else self.points[subject].voting_group)
-            return frozenset(self.reads(reasons)[0])
+            return frozenset(self.reads(reasons))
         path = self._paths.get(subject)
         if path is None:
             return frozenset()
@@ -204,7 +203,9 @@ class Attribution:
         self._sides = (_Reasons(before), _Reasons(after))
         self._inputs = {cause.key: cause for cause in causes if cause.kind == "input"}
         self._criteria = {cause.key: cause for cause in causes if cause.kind == "criterion"}
-        self._overrides = [cause for cause in causes if cause.kind == "override"]
+        self._places = {f"{cause.kind} {cause.key}": place for place, cause in enumerate(causes)}
+        self._reasons: tuple[dict[int, frozenset[int]], ...] = ({}, {})
+        self._paths: tuple[dict[str, frozenset[int]], ...] = ({}, {})
         self._rulebook = tuple(cause for cause in causes if cause.kind == "rulebook")
         # The earlier proposal read a pinion's facts at its earlier place.
         self._names = tuple(pinion_names(side.proposal.machine) for side in self._sides)
@@ -253,27 +254,39 @@ class Attribution:
         return self._made[kind, item]
 
     def _found(self, item: str, reasons: Any) -> tuple[Cause, ...]:
-        found: dict[str, Cause] = {}
+        found: set[int] = set()
         for number, side in enumerate(self._sides):
-            inputs, criteria = side.reads(reasons(side))
-            for path in inputs:
-                for key in self._keys(path, number):
-                    found[key] = self._inputs[key]
-            found |= {f"criterion {key}": self._criteria[key] for key in criteria & self._criteria.keys()}
-        for cause in self._overrides:
-            target = cause.key.rpartition(" ")[0]
-            if target == item or target.startswith(f"{item}/") or item.startswith(f"{target}/"):
-                found[f"override {cause.key}"] = cause
-        ordered = [cause for cause in self._causes if cause in found.values()]
+            for reason in reasons(side):
+                found |= self._of_reason(reason, number)
+        for place, cause in enumerate(self._causes):
+            if cause.kind == "override":
+                target = cause.key.rpartition(" ")[0]
+                if target == item or target.startswith(f"{item}/") or item.startswith(f"{target}/"):
+                    found.add(place)
+        ordered = tuple(self._causes[place] for place in sorted(found))
         return (*ordered, *self._rulebook) or self._only_cause()
 
-    def _keys(self, path: str, number: int) -> Iterator[str]:
-        """Yield the changed inputs that a path of one proposal names: itself, or what it holds."""
-        if number == 0:
-            path = self._moved(path)
-        if path in self._inputs:
-            yield path
-        yield from (key for key in self._inputs if key.startswith((f"{path}.", f"{path}[")))
+    def _of_reason(self, reason: Reason, number: int) -> frozenset[int]:
+        """Return the places of the causes that a reason of one proposal rests on."""
+        # Many items share a reason; the proposals keep them all alive, so that an id stays the reason's own.
+        known = self._reasons[number]
+        if id(reason) not in known:
+            found = {self._places[f"criterion {r.key}"] for r in reason.criteria if r.key in self._criteria}
+            for path in self._sides[number].reads([reason]):
+                found |= self._of_path(path, number)
+            known[id(reason)] = frozenset(found)
+        return known[id(reason)]
+
+    def _of_path(self, path: str, number: int) -> frozenset[int]:
+        """Return the places of the changed inputs that a path names: itself, or what it holds."""
+        known = self._paths[number]
+        if path not in known:
+            named = self._moved(path) if number == 0 else path
+            inside = (f"{named}.", f"{named}[")
+            known[path] = frozenset(
+                self._places[f"input {key}"] for key in self._inputs if key == named or key.startswith(inside)
+            )
+        return known[path]
 
     def _moved(self, path: str) -> str:
         """Return a path of the earlier description as the later one has it, where the pinion has moved."""
