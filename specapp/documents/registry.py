@@ -64,6 +64,7 @@ _ALL: Final = (
         PDF,
         "descriptive_system:render",
     ),
+    Document("hand_sheets", "Hand sheets of the setpoints", "hand_sheets.pdf", PDF, "hand_sheet:render"),
     Document("schedules", "Field schedules", "schedules.pdf", PDF, "schedule_set:render"),
     Document(
         "schedules_workbook",

@@ -30,6 +30,7 @@ def test_file_names_are_those_of_the_contract():
         "channel_settings.pdf",
         "verification_report.pdf",
         "descriptive_system_document.pdf",
+        "hand_sheets.pdf",
         "schedules.pdf",
         "schedules.xlsx",
         "pocket_cards.pdf",
