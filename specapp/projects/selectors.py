@@ -1,9 +1,12 @@
 """What the pages of projects read, in a fixed number of queries."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from specapp.core.models import User
+from django.db.models import Q
+
+from specapp.core.models import AuditEntry, User
 from specapp.core.roles import RIGHTS, Right, Role
 from specapp.projects.models import Machine, Membership, Project
 from specapp.projects.worked import engine_digest
@@ -80,3 +83,14 @@ def _project_row(membership: Membership, counts: list[dict[str, int] | None]) ->
 def project_members(project: Project) -> list[Membership]:
     """Return the members of a project, owners first as they joined."""
     return list(project.memberships.select_related("user"))
+
+
+_MOST_ENTRIES = 30
+
+
+def machine_record(machine: Machine, items: Iterable[str] = ()) -> list[AuditEntry]:
+    """Return what was done to a machine and to these items of it, the latest first and no more than 30."""
+    described = Q(object_type=Machine._meta.label_lower, object_id=machine.pk)
+    decided = Q(data__machine=machine.pk, data__item__in=list(items))
+    entries = AuditEntry.objects.filter(described | decided, project_id=machine.project_id)
+    return list(entries.order_by("-pk")[:_MOST_ENTRIES])

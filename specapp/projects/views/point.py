@@ -2,6 +2,7 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
@@ -12,8 +13,11 @@ from specapp.projects.deciding.ground import proposal_and_overrides
 from specapp.projects.deciding.items import Item, item_of, settable
 from specapp.projects.deciding.selectors import setpoint_values
 from specapp.projects.presenting.decisions import override_lines, set_text, value_lines
+from specapp.projects.presenting.drawings import links_of
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.presenting.point_sheet import point_sheet
+from specapp.projects.presenting.point_working import history, point_working
+from specapp.projects.selectors import machine_record
 from specapp.projects.views.unreadable import shows_problems
 
 
@@ -40,4 +44,9 @@ def point_show(request: HttpRequest, project_id: int, machine_id: int, key: str)
     context["values"] = value_lines(
         (value for value in setpoint_values(machine) if value.item in own), point, context["display"]
     )
+    place = (access.project.pk, machine.pk)
+    points_url = reverse("projects:machine-show", args=place) + "points/"
+    links = links_of(proposal, points_url, reverse("projects:drawing-list", args=place))
+    context["working"] = point_working(proposal, point, links, f"working, v{machine.version}")
+    context["history"] = history(machine_record(machine, own))
     return render(request, "projects/point.html", context)

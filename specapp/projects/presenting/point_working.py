@@ -1,0 +1,116 @@
+"""What stands behind a point on its sheet: the worked calculation, chain, sketch, history, one sentence."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from specapp.core.models import AuditEntry
+from specapp.documents.wording import words
+from specapp.domain.display import with_unit
+from specapp.domain.proposal import Point, Proposal, Setpoint
+from specapp.drawings.chain_column import chain_scene
+from specapp.drawings.chains import chains_of
+from specapp.drawings.probe_sketch import probe_sketch_scene
+from specapp.projects.presenting.drawings import Links, Picture
+from specapp.rulebook.worked_calculation import WorkedCalculation, worked_calculations
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """One setpoint: its calculation, and the sentence that says it all."""
+
+    calculation: WorkedCalculation
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that was done to the point or its machine."""
+
+    at: object
+    who: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class PointWorking:
+    """Everything about a point that the proposal does not say in one place."""
+
+    workings: Sequence[Working]
+    chain: Sequence[str]
+    pictures: Sequence[Picture]
+    reasoning: str
+
+
+def point_working(proposal: Proposal, point: Point, links: Links, revision: str) -> PointWorking:
+    """Return what stands behind a point; `revision` names the state of the machine it was read in."""
+    workings = [
+        Working(calculation, _sentence(proposal, point, calculation, revision))
+        for calculation in worked_calculations(proposal, point)
+    ]
+    chain = next(item for item in chains_of(proposal) if point.key in {each.key for each in item.points})
+    pictures = [Picture(chain_scene(proposal, chain.key), links)]
+    sketch = probe_sketch_scene(proposal, point.key)
+    if sketch is not None:
+        pictures.insert(0, Picture(sketch, links))
+    reasoning = "\n".join(item.sentence for item in workings) or _why_there(point, revision)
+    relays = ", ".join(chain.relays)
+    steps = [*(link for link in chain.links if link != "-"), *([relays] if relays else [])]
+    return PointWorking(workings, steps, pictures, reasoning)
+
+
+def _sentence(proposal: Proposal, point: Point, calculation: WorkedCalculation, revision: str) -> str:
+    setpoint = calculation.setpoint
+    detection = point.range.detection if point.range is not None else ""
+    if detection == "mean" or ", " in calculation.title:
+        detection = ""
+    value = "no value"
+    if setpoint.value is not None:
+        value = with_unit(setpoint.value, setpoint.unit, detection=detection)
+    if setpoint.low is not None and setpoint.value is not None:
+        value = f"+{value} and {with_unit(setpoint.low, setpoint.unit)}"
+    parts = [f"{point.tag}, {calculation.title.lower()} {value}: governed by {setpoint.governed_by}"]
+    line = next((item for item in calculation.lines if item.governs and item.formula), None)
+    if line is not None:
+        parts.append(f", {line.formula} = {line.numbers} = {line.result}, rounded down")
+    return f"{''.join(parts)}; {_source(proposal, setpoint)}; {words(setpoint.status)}; {revision}."
+
+
+def _source(proposal: Proposal, setpoint: Setpoint) -> str:
+    """Return where the governing criterion comes from and how it stands; else the rule's own standing."""
+    if not setpoint.trace:
+        return "no source"
+    reason = proposal.trace[setpoint.trace[0]]
+    read = next((item for item in proposal.criteria if item["key"] == setpoint.governed_by), None)
+    told = read or {"status": reason.status, "source": reason.source, "edition": reason.edition}
+    source = ", ".join(str(told[name]) for name in ("source", "edition") if told.get(name))
+    status = str(told["status"])
+    named = f"{status}, {source}" if source and source != status else status
+    return f"{named}; rule {reason.rule}"
+
+
+def _why_there(point: Point, revision: str) -> str:
+    said = " ".join(dict.fromkeys(reason.text for reason in point.because))
+    return f"{point.tag}, {point.title}: no alarm and no trip. {said} {revision}."
+
+
+_ACTIONS = {
+    "machine.create": "described the machine",
+    "machine.update": "changed the description",
+    "override.set": "set the {field} to {is}, in place of {rule_value}: {reason}",
+    "override.confirm": "confirmed the {field} {is} again: {reason}",
+    "override.undo": "let the rule's {field} stand again",
+}
+
+
+def history(entries: Sequence[AuditEntry]) -> list[Event]:
+    """Return entries of the record in words, the latest first."""
+    return [Event(entry.at, entry.actor_name, _what(entry)) for entry in entries]
+
+
+def _what(entry: AuditEntry) -> str:
+    data = entry.data
+    if entry.action.startswith("override."):
+        told = {name: data.get(name) for name in ("field", "is", "rule_value", "reason")}
+        return _ACTIONS.get(entry.action, entry.action).format(**told)
+    version = f", version {data['version']}" if "version" in data else ""
+    return f"{_ACTIONS.get(entry.action, entry.action.replace('.', ', '))}{version}"
