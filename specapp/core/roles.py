@@ -23,6 +23,8 @@ class Right(Enum):
 
     READ_DRAFT = "read machines and their proposals"
     EDIT_MACHINE = "describe machines"
+    SET_CRITERIA = "set the owner's values for criteria"
+    CONFIRM_CRITERIA = "confirm criteria against a licensed copy"
     MANAGE_PROJECT = "change the project and its members"
 
 
@@ -31,8 +33,8 @@ _READING = frozenset({Right.READ_DRAFT})
 # Makers and bidders belong to another company: they see what is issued to them, never a working draft.
 RIGHTS: dict[Role, frozenset[Right]] = {
     Role.OWNER: frozenset(Right),
-    Role.ENGINEER: frozenset({Right.READ_DRAFT, Right.EDIT_MACHINE}),
-    Role.REVIEWER: _READING,
+    Role.ENGINEER: frozenset({Right.READ_DRAFT, Right.EDIT_MACHINE, Right.SET_CRITERIA}),
+    Role.REVIEWER: frozenset({Right.READ_DRAFT, Right.CONFIRM_CRITERIA}),
     Role.APPROVER: _READING,
     Role.EVALUATOR: _READING,
     Role.BUYER: _READING,

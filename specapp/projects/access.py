@@ -25,6 +25,14 @@ class Access:
         return self.may(Right.EDIT_MACHINE)
 
     @property
+    def may_set_criteria(self) -> bool:
+        return self.may(Right.SET_CRITERIA)
+
+    @property
+    def may_confirm_criteria(self) -> bool:
+        return self.may(Right.CONFIRM_CRITERIA)
+
+    @property
     def may_manage(self) -> bool:
         return self.may(Right.MANAGE_PROJECT)
 

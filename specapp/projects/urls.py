@@ -2,6 +2,7 @@ from django.urls import path
 
 from specapp.core import converters
 from specapp.projects.views import (
+    criteria,
     describe,
     documents,
     drawings,
@@ -28,6 +29,24 @@ urlpatterns = [
         "projects/<id:project_id>/members/<id:membership_id>/leave/",
         projects.member_leave,
         name="member-leave",
+    ),
+    path("projects/<id:project_id>/criteria/", criteria.criterion_list, name="criterion-list"),
+    path("projects/<id:project_id>/criteria/file/", criteria.criteria_file, name="criteria-file"),
+    path("projects/<id:project_id>/criteria/<str:key>/", criteria.criterion_edit, name="criterion-edit"),
+    path(
+        "projects/<id:project_id>/criteria/<str:key>/withdraw/",
+        criteria.criterion_withdraw_own,
+        name="criterion-withdraw",
+    ),
+    path(
+        "projects/<id:project_id>/criteria/<str:key>/confirm/",
+        criteria.criterion_confirmed,
+        name="criterion-confirm",
+    ),
+    path(
+        "projects/<id:project_id>/criteria/<str:key>/take-back/",
+        criteria.criterion_unconfirmed,
+        name="criterion-take-back",
     ),
     path("projects/<id:project_id>/machines/new/", describe.machine_new, name="machine-new"),
     path(_MACHINE, proposal.machine_show, name="machine-show"),

@@ -42,6 +42,12 @@ MATRIX = {
     "projects:machine-remove": (EDITING, answers(EDITING, 302)),
     "projects:point-show": (READING, NEVER),
     "projects:drawing-list": (READING, NEVER),
+    "projects:criterion-list": (READING, NEVER),
+    "projects:criteria-file": (READING, answers(EDITING, 422)),
+    "projects:criterion-edit": (READING, answers(EDITING, 422)),
+    "projects:criterion-withdraw": (NEVER, answers(EDITING, 302)),
+    "projects:criterion-confirm": (NEVER, answers(MANAGING, 422)),
+    "projects:criterion-take-back": (NEVER, answers(MANAGING, 302)),
     "projects:machine-turning": (READING, NEVER),
     "projects:machine-turning-search": (READING, NEVER),
     "projects:override-list": (READING, NEVER),
@@ -89,6 +95,9 @@ def address(name, project, machine):
         "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
         "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
     }
+    if ":criteri" in name:
+        one = [] if name in ("projects:criterion-list", "projects:criteria-file") else ["radial.alarm_zone"]
+        places[name] = [project.pk, *one]
     if name == "projects:override-answer":
         places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
     of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
