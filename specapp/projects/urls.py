@@ -12,6 +12,7 @@ from specapp.projects.views import (
     proposal,
     turning,
 )
+from specapp.projects.views import setpoint_values as values
 
 converters.register()
 
@@ -53,6 +54,15 @@ urlpatterns = [
     path(f"{_MACHINE}description/", describe.machine_edit, name="machine-edit"),
     path(f"{_MACHINE}remove/", describe.machine_remove_confirm, name="machine-remove"),
     path(f"{_MACHINE}points/<path:key>/", point.point_show, name="point-show"),
+    path(f"{_MACHINE}setpoint-values/", values.setpoint_value_list, name="setpoint-value-list"),
+    path(f"{_MACHINE}setpoint-values/write/", values.setpoint_value_write, name="setpoint-value-write"),
+    path(f"{_MACHINE}setpoint-values/list/", values.setpoint_list_import, name="setpoint-list-import"),
+    path(f"{_MACHINE}setpoint-values/list/blank/", values.setpoint_list_blank, name="setpoint-list-blank"),
+    path(
+        f"{_MACHINE}setpoint-values/<id:value_id>/withdraw/",
+        values.setpoint_value_withdrawn,
+        name="setpoint-value-withdraw",
+    ),
     path(f"{_MACHINE}turning/", turning.machine_turning, name="machine-turning"),
     path(f"{_MACHINE}turning/search/", turning.machine_turning_search, name="machine-turning-search"),
     path(f"{_MACHINE}overrides/", overrides.override_list, name="override-list"),

@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from specapp.core.roles import Role
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
+from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +49,11 @@ MATRIX = {
     "projects:criterion-withdraw": (NEVER, answers(EDITING, 302)),
     "projects:criterion-confirm": (NEVER, answers(MANAGING, 422)),
     "projects:criterion-take-back": (NEVER, answers(MANAGING, 302)),
+    "projects:setpoint-value-list": (READING, NEVER),
+    "projects:setpoint-value-write": (EDITING, answers(EDITING, 422)),
+    "projects:setpoint-value-withdraw": (NEVER, answers(EDITING, 302)),
+    "projects:setpoint-list-import": (EDITING, answers(EDITING, 422)),
+    "projects:setpoint-list-blank": (READING, NEVER),
     "projects:machine-turning": (READING, NEVER),
     "projects:machine-turning-search": (READING, NEVER),
     "projects:override-list": (READING, NEVER),
@@ -78,6 +84,10 @@ def person_of(kind, project):
 
 
 _LISTS = (
+    "projects:setpoint-value-list",
+    "projects:setpoint-value-write",
+    "projects:setpoint-list-import",
+    "projects:setpoint-list-blank",
     "projects:override-list",
     "projects:override-edit",
     "projects:document-list",
@@ -101,8 +111,23 @@ def address(name, project, machine):
     if name == "projects:override-answer":
         places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
     of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
-    query = {"field": "trip", "item": "BG/B1/radial"} if name == "projects:override-edit" else None
+    if name == "projects:setpoint-value-withdraw":
+        places[name] = [project.pk, machine.pk, a_setpoint_value(machine).pk]
+    of_item = ("projects:override-edit", "projects:setpoint-value-write")
+    query = {"field": "trip", "level": "trip", "item": "BG/B1/radial"} if name in of_item else None
     return reverse(name, args=places.get(name, of_machine), query=query)
+
+
+def a_setpoint_value(machine):
+    (row,) = setpoint_values_write(
+        machine=machine,
+        expected_version=machine.version,
+        values=[GivenValue("BG/B1/radial", "trip", 40.0, None, "um")],
+        provenance=Provenance("MAKERS", "VS-118", "1", "the maker", NOW.date()),
+        author=machine.created_by,
+        now=NOW,
+    )
+    return row
 
 
 def an_override(machine):

@@ -171,6 +171,12 @@ class SetpointValue(models.Model):
     def __str__(self) -> str:
         return f"{self.get_state_display()} {self.level} of {self.item}"
 
+    @property
+    def as_reason(self) -> str:
+        """Where the value comes from, as the reason of an override that adopts it."""
+        revision = f" rev {self.revision}" if self.revision else ""
+        return f"{self.get_state_display()}, {self.document}{revision}, {self.person}, {self.dated}"
+
 
 class DescriptionDraft(models.Model):
     """What a person has typed into a description and not saved: one of a person for each machine.
