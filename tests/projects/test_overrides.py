@@ -262,3 +262,22 @@ def test_pages_cost_the_same_queries_however_many_overrides(
     for page, count in (("override-list", 7), ("machine-show", 7)):
         with django_assert_num_queries(count):
             client.get(url(page, machine))
+
+
+def test_what_an_override_would_change_is_shown_before_it_is_set(engineer, machine, client):
+    address = f"{url('override-edit', machine)}?item={GROUP}&field=trip"
+    htmx = {"HX-Request": "true"}
+    shown = client.post(address, {"value": "41", "do": "show"}, headers=htmx)
+    assert b"1 setpoint changed" in shown.content
+    assert b"<html" not in shown.content
+    assert b"<html" in client.post(address, {"value": "41", "do": "show"}).content
+    assert b"found" in client.post(address, {"value": "a lot", "do": "show"}, headers=htmx).content
+    strike = f"{url('override-edit', machine)}?item={POINT}&field=struck"
+    assert b"1 point fewer" in client.post(strike, {"do": "show"}, headers=htmx).content
+    assert not Override.objects.exists()
+
+
+def test_a_struck_point_is_named_among_the_points(engineer, machine, client):
+    set_on(machine, POINT, "struck", True, reason="no room")
+    body = client.get(url("machine-show", machine)).content.decode()
+    assert f"{POINT}, struck by A. Person, 2026-03-02: no room" in body

@@ -49,13 +49,10 @@ def override_set(
     wanted = override_wanted(item=item, field=field, value=value, reason=reason, author=author, now=now)
     was = stored.overrides.filter(item=wanted.item, field=wanted.field, undone_at=None).first()
     ground = machine_ground(stored).with_override(wanted)
-    proposal = proposal_for(stored.description, ground)
-    found = applied_of(proposal, wanted.item, wanted.field)
-    if found is None or found.state == GONE:
-        raise InputErrors([_nothing_there(wanted)])
+    proposal = found_in(proposal_for(stored.description, ground), wanted)
     if was is not None:
         _mark_undone(was, author, now)
-    row = _remember(stored, wanted, found, proposal, author, now)
+    row = _remember(stored, wanted, proposal, author, now)
     machine_touched(machine=stored, proposal=proposal, author=author, now=now)
     _record("override.set", row, was, author, now)
     return row
@@ -74,7 +71,7 @@ def override_confirm(*, override: Override, expected_version: int, author: User,
     if found is None or found.state == GONE:
         raise OverrideGone(was)
     _mark_undone(was, author, now)
-    row = _remember(stored, override_as_domain(was), found, proposal, author, now)
+    row = _remember(stored, override_as_domain(was), proposal, author, now)
     machine_touched(machine=stored, proposal=proposal, author=author, now=now)
     _record("override.confirm", row, was, author, now)
     return row
@@ -102,6 +99,14 @@ def override_wanted(
 def applied_of(proposal: Proposal, item: str, field: str) -> AppliedOverride | None:
     """Return how an override stands in a proposal."""
     return next((each for each in proposal.overrides if (each.item, each.field) == (item, field)), None)
+
+
+def found_in(proposal: Proposal, wanted: domain.Override) -> Proposal:
+    """Return a proposal made with an override; raises `InputErrors` where nothing in it could be set."""
+    found = applied_of(proposal, wanted.item, wanted.field)
+    if found is None or found.state == GONE:
+        raise InputErrors([_nothing_there(wanted)])
+    return proposal
 
 
 def speed_of(proposal: Proposal, item: str) -> float | None:
@@ -135,11 +140,11 @@ def _mark_undone(row: Override, author: User, now: datetime) -> None:
 def _remember(
     machine: Machine,
     wanted: domain.Override,
-    found: AppliedOverride,
     proposal: Proposal,
     author: User,
     now: datetime,
 ) -> Override:
+    found = applied_of(proposal, wanted.item, wanted.field)
     row = Override(
         machine=machine,
         item=wanted.item,
@@ -148,7 +153,7 @@ def _remember(
         reason=wanted.reason,
         author=author,
         written_at=now,
-        rule_value=found.rule_value,
+        rule_value=found.rule_value if found else None,
         speed_rpm=speed_of(proposal, wanted.item),
     )
     row.full_clean()

@@ -41,6 +41,10 @@ def points(proposal: Proposal, reader: Reader) -> Section:
         " balloon at every measuring position. The table below lists the same points.",
     )
     blocks: list[Block] = [] if reader.only_needs else [drawing, point_table(proposal, reader)]
+    struck = [item for item in proposal.overrides if item.field == "struck" and item.state != "item gone"]
+    if blocks and struck:
+        lines = [f"{item.item}, struck by {item.author}, {item.at[:10]}: {item.reason}" for item in struck]
+        blocks.append(Folded("Struck here, proposed by the rules", len(lines), [Lines(lines)], is_open=True))
     return Section("points", "Points", len(proposal.points), 0, "", blocks)
 
 

@@ -10,22 +10,29 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.domain.overrides import ALLOWED, MOST_REASON
 from specapp.domain.problems import InputErrors, Problem
-from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access, machine_or_404
-from specapp.projects.deciding.ground import machine_ground, machine_proposal, proposal_and_overrides
+from specapp.projects.deciding.ground import machine_ground, proposal_and_overrides
 from specapp.projects.deciding.items import SWITCHES, Item, item_of, typed_value
-from specapp.projects.deciding.overrides import override_confirm, override_set, override_undo
+from specapp.projects.deciding.overrides import (
+    found_in,
+    override_confirm,
+    override_set,
+    override_undo,
+    override_wanted,
+)
 from specapp.projects.deciding.selectors import override_history
 from specapp.projects.errors import OverrideGone, StaleVersion
 from specapp.projects.models import Machine, Override
+from specapp.projects.presenting.changes import what_if
 from specapp.projects.presenting.decisions import override_lines, set_text
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.views.unreadable import shows_problems
-from specapp.projects.worked import proposal_for
+from specapp.projects.worked import Ground, proposal_for
 
 
 @require_safe
@@ -54,8 +61,11 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     kept = take(request) if request.method != "POST" else None
     typed = request.POST or kept or request.GET
     key = (request.GET.get("item") or typed.get("item", "")).strip()
-    proposal = machine_proposal(machine)
+    ground = machine_ground(machine)
+    proposal = proposal_for(machine.description, ground)
     item = item_of(proposal, key, field)
+    if request.method == "POST" and typed.get("do") == "show":
+        return _shown_changes(request, access, machine, ground, item, typed)
     problems: list[Problem] = []
     status = 200
     if request.method == "POST":
@@ -65,7 +75,7 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
                 expected_version=_version(typed),
                 item=key,
                 field=field,
-                value=True if field in SWITCHES else typed_value(item, typed.get("value", "")),
+                value=_value(item, typed),
                 reason=typed.get("reason", ""),
                 author=request.user,
                 now=timezone.now(),
@@ -78,17 +88,44 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
             messages.success(request, f"Set: {field} of {key}. The rule's own value stays beside it.")
             return redirect(_point_or_list(access, machine, item))
     context = machine_context(access, machine, proposal, display_choice.AS_SET)
-    context |= _form_context(machine, proposal, item, typed)
+    context |= _form_context(machine, ground, item, typed)
     context |= {"problems": problems, "stale": status == 409, "came_back": bool(kept)}
     return render(request, "projects/override_edit.html", context, status=status)
 
 
-def _form_context(machine: Machine, proposal: Proposal, item: Item, typed: Any) -> dict[str, Any]:
-    rule_item = item_of(
-        proposal_for(machine.description, machine_ground(machine).without_override(item.key, item.field)),
-        item.key,
-        item.field,
-    )
+def _value(item: Item, typed: Any) -> Any:
+    return True if item.field in SWITCHES else typed_value(item, typed.get("value", ""))
+
+
+def _shown_changes(
+    request: HttpRequest, access: Access, machine: Machine, ground: Ground, item: Item, typed: Any
+) -> HttpResponse:
+    """Show what the override would change, beside the form or as that part alone; nothing is set."""
+    proposal = proposal_for(machine.description, ground)
+    context: dict[str, Any] = {"project": access.project}
+    try:
+        wanted = override_wanted(
+            item=item.key,
+            field=item.field,
+            value=_value(item, typed),
+            reason=typed.get("reason") or "to be given",
+            author=request.user,
+            now=timezone.now(),
+        )
+        after = proposal_for(machine.description, ground.with_override(wanted))
+        context["changes"] = what_if(proposal, found_in(after, wanted), None)
+    except InputErrors as errors:
+        context["cannot"] = errors.problems
+    if wants_fragment(request):
+        return varies(render(request, "projects/override_edit.html#changes", context))
+    context |= machine_context(access, machine, proposal, display_choice.AS_SET)
+    context |= _form_context(machine, ground, item, typed)
+    return varies(render(request, "projects/override_edit.html", context))
+
+
+def _form_context(machine: Machine, ground: Ground, item: Item, typed: Any) -> dict[str, Any]:
+    without = ground.without_override(item.key, item.field)
+    rule_item = item_of(proposal_for(machine.description, without), item.key, item.field)
     return {
         "item": item,
         "key_is_typed": item.field == "added" and not item.points,
