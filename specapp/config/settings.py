@@ -65,6 +65,7 @@ else:
 INSTALLED_APPS = [
     "specapp.core",
     "specapp.projects",
+    "specapp.lists",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

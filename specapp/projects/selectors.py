@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.core.paginator import Page, Paginator
 from django.db.models import Q
 
 from specapp.core.models import AuditEntry, User
@@ -37,10 +38,14 @@ class ProjectRow:
     not_worked: int
 
 
-def project_machines(project: Project) -> list[MachineRow]:
-    """Return the machines of a project by tag."""
-    machines = project.machines.select_related("updated_by")
-    return [
+MACHINES_ON_A_PAGE = 50
+
+
+def project_machines(project: Project, page: str = "") -> tuple[list[MachineRow], Page]:
+    """Return one page of the machines of a project by tag, and which page of how many it is."""
+    pages = Paginator(project.machines.select_related("updated_by"), MACHINES_ON_A_PAGE)
+    shown = pages.get_page(page)
+    rows = [
         MachineRow(
             machine,
             str(machine.description.get("service_class", "")).replace("_", " "),
@@ -48,8 +53,9 @@ def project_machines(project: Project) -> list[MachineRow]:
             len(machine.description.get("pinions") or ()),
             machine.counts if machine.counted_by == engine_digest() else None,
         )
-        for machine in machines
+        for machine in shown
     ]
+    return rows, shown
 
 
 def user_projects(user: User) -> list[ProjectRow]:

@@ -190,7 +190,7 @@ def test_lists_cost_the_same_queries_however_many_machines(
     page = reverse("projects:project-show", args=[project.pk])
     for number in range(3):
         machine_of(project, tag=f"K-{number}")
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         client.get(page)
     with django_assert_num_queries(4):
         client.get(reverse("projects:project-list"))

@@ -41,10 +41,12 @@ def project_show(request: HttpRequest, project_id: int) -> HttpResponse:
 
 
 def _project_page(request: HttpRequest, access: Access, form: MemberForm, status: int = 200) -> HttpResponse:
+    machines, page = project_machines(access.project, request.GET.get("page", ""))
     context = {
         "access": access,
         "project": access.project,
-        "machines": project_machines(access.project),
+        "machines": machines,
+        "page": page,
         "members": project_members(access.project),
         "roles": Role.choices,
         "form": form,

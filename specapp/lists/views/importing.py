@@ -1,0 +1,151 @@
+"""A list of machines comes in: brought, previewed with every problem, then taken over or dropped."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from specapp.core.roles import Right
+from specapp.documents.registry import XLSX
+from specapp.domain.machine_columns import columns
+from specapp.domain.machine_workbook import LARGEST_BYTES
+from specapp.domain.problems import InputErrors, Problem
+from specapp.lists.errors import NothingChosen, TagsTaken
+from specapp.lists.exporting import template_workbook
+from specapp.lists.preview import Preview, preview
+from specapp.lists.selectors import staged_sheet
+from specapp.lists.services import machines_import, meanings_set, sheet_drop, sheet_stage
+from specapp.lists.sheets import (
+    LEFT_OUT,
+    MOST_MACHINES,
+    Grid,
+    grid_of_file,
+    grid_of_text,
+    heading_key,
+    headings,
+    unknown_meanings,
+)
+from specapp.projects.access import Access, project_or_404
+from specapp.projects.deciding.ground import project_ground
+
+_SHOWN_PROBLEMS = 500
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def sheet_bring(request: HttpRequest, project_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.EDIT_MACHINE)
+    if request.method != "POST":
+        return _bring_page(request, access, [])
+    try:
+        name, grid = _brought(request)
+    except InputErrors as errors:
+        return _bring_page(request, access, errors.problems, status=422)
+    sheet_stage(project=access.project, name=name, grid=grid, author=request.user, now=timezone.now())
+    return redirect("lists:sheet-preview", access.project.pk)
+
+
+def _bring_page(request: HttpRequest, access: Access, problems: Any, status: int = 200) -> HttpResponse:
+    context = {
+        "access": access,
+        "project": access.project,
+        "problems": problems,
+        "pasted": request.POST.get("pasted", ""),
+        "most_machines": MOST_MACHINES,
+    }
+    return render(request, "lists/bring.html", context, status=status)
+
+
+def _brought(request: HttpRequest) -> tuple[str, Grid]:
+    file, pasted = request.FILES.get("file"), request.POST.get("pasted", "")
+    if file is not None and pasted.strip():
+        raise InputErrors([Problem("file", "a file and pasted cells", "one of the two")])
+    if file is not None:
+        if file.size > LARGEST_BYTES:
+            allowed = f"a file of at most {LARGEST_BYTES} bytes"
+            raise InputErrors([Problem("file", f"{file.size} bytes", allowed)])
+        return file.name, grid_of_file(file.name, file.read())
+    if pasted.strip():
+        return "pasted cells", grid_of_text(pasted)
+    raise InputErrors([Problem("file", "nothing", "a file, or cells pasted from a spreadsheet")])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def sheet_preview(request: HttpRequest, project_id: int) -> HttpResponse:
+    access = project_or_404(request, project_id, Right.EDIT_MACHINE)
+    staged = staged_sheet(access.project, request.user)
+    if staged is None:
+        messages.info(request, "There is no list to preview: bring one first.")
+        return redirect("lists:sheet-bring", access.project.pk)
+    action = request.POST.get("do", "")
+    if action == "drop":
+        sheet_drop(staged=staged)
+        messages.success(request, "The list is dropped; nothing was taken over.")
+        return redirect("projects:project-show", access.project.pk)
+    if action == "mean":
+        chosen = {
+            heading_key(item.text): request.POST.get(f"means:{heading_key(item.text)}", "")
+            for item in headings(staged.grid, staged.meanings)
+            if not item.is_path
+        }
+        wrong = unknown_meanings(chosen, headings(staged.grid, staged.meanings))
+        if wrong:
+            return _preview_page(request, access, staged, wrong=wrong, status=422)
+        meanings_set(staged=staged, meanings=chosen)
+        return redirect("lists:sheet-preview", access.project.pk)
+    if action == "take":
+        return _take(request, access, staged)
+    return _preview_page(request, access, staged, status=422 if request.method == "POST" else 200)
+
+
+def _preview(access: Access, staged: Any) -> Preview:
+    tags = access.project.machines.values_list("tag", flat=True)
+    return preview(staged.grid, staged.meanings, tags, project_ground(access.project.pk))
+
+
+def _take(request: HttpRequest, access: Access, staged: Any) -> HttpResponse:
+    """Take over the rows that were ticked."""
+    rows = set(request.POST.getlist("row"))
+    chosen = [item for item in _preview(access, staged).machines if str(item.number) in rows]
+    try:
+        added = machines_import(staged=staged, machines=chosen, author=request.user, now=timezone.now())
+    except NothingChosen:
+        told = "Tick at least one machine without problems."
+    except TagsTaken as taken:
+        told = f"Nothing was taken over: the project has a machine {taken} by now."
+    else:
+        count = f"{len(added)} machine{'' if len(added) == 1 else 's'}"
+        messages.success(request, f"{count} taken over. Each proposal is worked out when it is opened.")
+        return redirect("projects:project-show", access.project.pk)
+    return _preview_page(request, access, staged, told=told, status=422)
+
+
+def _preview_page(
+    request: HttpRequest, access: Access, staged: Any, *, status: int = 200, wrong: Any = (), told: str = ""
+) -> HttpResponse:
+    found = _preview(access, staged)
+    heads = headings(staged.grid, staged.meanings)
+    context = {
+        "access": access,
+        "project": access.project,
+        "staged": staged,
+        "found": found,
+        "lines": found.lines[:_SHOWN_PROBLEMS],
+        "left": max(0, len(found.lines) - _SHOWN_PROBLEMS),
+        "mapped": [(item, heading_key(item.text)) for item in heads if not item.is_path],
+        "paths": list(columns()),
+        "left_out": LEFT_OUT,
+        "wrong": wrong,
+        "told": told,
+    }
+    return render(request, "lists/preview.html", context, status=status)
+
+
+@require_safe
+def sheet_template(request: HttpRequest, project_id: int) -> HttpResponse:
+    project_or_404(request, project_id, Right.EDIT_MACHINE)
+    response = HttpResponse(template_workbook(), content_type=XLSX)
+    response.headers["Content-Disposition"] = 'attachment; filename="machines_template.xlsx"'
+    return response
