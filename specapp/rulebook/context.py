@@ -45,6 +45,8 @@ from specapp.rulebook.trace import Why
 
 # A rule and the keys of the criteria it read together: they share one citation.
 Cited = tuple[str, tuple[str, ...]]
+# Source, edition and weakest status.
+Citation = tuple[str, str, str]
 
 
 @dataclass(slots=True)
@@ -141,21 +143,10 @@ class PointDraft:
 
 
 class Assign(Record, frozen=True):
-    """A rule's value for one field of one point; ``reason`` (a trace index) joins the point's reasons.
+    """A rule's values for fields of points; ``reason`` (a trace index) joins the reasons of each point.
 
-    A second rule giving another value for the same field is a conflict unless it supersedes the first.
-    """
-
-    point: str
-    field: str
-    value: Any
-    reason: int | None = None
-
-
-class AssignAll(Record, frozen=True):
-    """A rule's values for fields of several points, with one reason for all of them.
-
-    Like an `Assign` for each, at a tenth of the cost: a bearing's probes mostly share their values.
+    Points that share their values, as a bearing's probes mostly do, are assigned together. A second rule
+    giving another value for the same field is a conflict unless it supersedes the first.
     """
 
     points: Sequence[PointDraft]
@@ -187,7 +178,11 @@ class Cable(Record, frozen=True):
 
 @dataclass(slots=True)
 class Context:
-    """Everything known so far. Rules read it; only the engine writes it."""
+    """Everything known so far. Rules read it; only the engine writes it.
+
+    ``groups``, ``quantities`` and ``quantity_groups`` are the points by voting group and by what they
+    measure; the last two are there once every point is known.
+    """
 
     machine: MachineDescription
     criteria: CriteriaSet
@@ -198,6 +193,8 @@ class Context:
     bearings: dict[str, Bearing] = field(default_factory=dict)
     points: dict[str, PointDraft] = field(default_factory=dict)
     groups: dict[str, list[PointDraft]] = field(default_factory=dict)
+    quantities: dict[str, list[PointDraft]] = field(default_factory=dict)
+    quantity_groups: dict[str, list[list[PointDraft]]] = field(default_factory=dict)
     governing: list[GoverningDocument] = field(default_factory=list)
     assumptions: dict[str, Assumption] = field(default_factory=dict)
     open_points: dict[str, OpenPoint] = field(default_factory=dict)
@@ -218,8 +215,8 @@ class Context:
     conflicts: list[Conflict] = field(default_factory=list)
     applied_overrides: list[AppliedOverride] = field(default_factory=list)
     trace: list[Reason] = field(default_factory=list)
-    cited: dict[Cited, None] = field(default_factory=dict)
-    citations: dict[Cited, tuple[str, str, str]] = field(default_factory=dict)
+    cited: dict[Cited, Citation] = field(default_factory=dict)
+    citations: dict[Cited, Citation] = field(default_factory=dict)
     current_rule: Rule | None = None
 
     def why(self) -> Why:
@@ -232,15 +229,19 @@ class Context:
     ) -> int:
         """Append a reason and return its index. Called by `Why.say`."""
         cited = (rule.id, tuple(criteria))
-        self.cited[cited] = None
-        citation = self.citations.get(cited)
-        if citation is None:
-            citation = self.citations[cited] = self._cite(rule, cited[1])
+        citation = self.cited.get(cited) or self._cite(rule, cited)
         self.trace.append(Reason(rule.id, text, *citation, reads, tuple(criteria.values())))
         return len(self.trace) - 1
 
-    def _cite(self, rule: Rule, keys: tuple[str, ...]) -> tuple[str, str, str]:
-        """Return source, edition and weakest status of a rule together with the criteria it read."""
+    def _cite(self, rule: Rule, cited: Cited) -> Citation:
+        """Return the citation of a rule together with the criteria it read, and note that it is used."""
+        citation = self.citations.get(cited)
+        if citation is None:
+            citation = self.citations[cited] = self._citation(rule, cited[1])
+        self.cited[cited] = citation
+        return citation
+
+    def _citation(self, rule: Rule, keys: tuple[str, ...]) -> Citation:
         used = [self.criteria.get(key) for key in keys]
         statuses = [criterion.status for criterion in used]
         if not used or rule.source:
@@ -265,5 +266,9 @@ class Context:
         return (item for item in self.overrides if item.field in fields)
 
     def of_quantity(self, quantity: str) -> list[PointDraft]:
-        """Return the points that measure `quantity`, in proposal order."""
-        return [point for point in self.points.values() if point.quantity == quantity]
+        """Return the points that measure `quantity`, in proposal order; known after the points."""
+        return self.quantities.get(quantity, [])
+
+    def groups_of(self, quantity: str) -> list[list[PointDraft]]:
+        """Return the voting groups that measure `quantity`, in proposal order; known after the points."""
+        return self.quantity_groups.get(quantity, [])

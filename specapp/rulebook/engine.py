@@ -32,9 +32,9 @@ from specapp.kernel.errors import MissingInput
 from specapp.rulebook import rules as _rules  # noqa: F401  importing the package registers every rule
 from specapp.rulebook.context import (
     Assign,
-    AssignAll,
     Bearing,
     Cable,
+    Citation,
     Cited,
     Context,
     PointDraft,
@@ -93,22 +93,27 @@ def rules_by_phase(registered: int) -> dict[Phase, tuple[Rule, ...]]:
 
 
 @lru_cache(maxsize=4)
-def _citations(digest: str) -> dict[Cited, tuple[str, str, str]]:
+def _citations(digest: str) -> dict[Cited, Citation]:
     """Return the citations already put together under one set of criteria, to be added to."""
     return {}
 
 
 # Along the power flow: driver, bull gear, pinions; at each bearing what is felt first comes first.
-_QUANTITIES = (
-    "radial_vibration",
-    "axial_position",
-    "phase_reference",
-    "casing_vibration",
-    "bearing_temperature",
-    "winding_temperature",
-    "overspeed",
-    "speed",
-)
+_QUANTITIES = {
+    quantity: place
+    for place, quantity in enumerate(
+        (
+            "radial_vibration",
+            "axial_position",
+            "phase_reference",
+            "casing_vibration",
+            "bearing_temperature",
+            "winding_temperature",
+            "overspeed",
+            "speed",
+        )
+    )
+}
 
 
 def _order_points(context: Context) -> None:
@@ -117,14 +122,17 @@ def _order_points(context: Context) -> None:
 
     def place(point: PointDraft) -> tuple[int, int, int]:
         side = 0 if point.bearing is None else point.bearing.side
-        return shafts[point.shaft.key], _QUANTITIES.index(point.quantity), side
+        return shafts[point.shaft.key], _QUANTITIES[point.quantity], side
 
     context.points = {point.key: point for point in sorted(context.points.values(), key=place)}
-    context.groups = {}
     if context.overrides:
         _regroup(context)
+    context.groups, context.quantities, context.quantity_groups = {}, {}, {}
     for point in context.points.values():
         context.groups.setdefault(point.group, []).append(point)
+        context.quantities.setdefault(point.quantity, []).append(point)
+    for group in context.groups.values():
+        context.quantity_groups.setdefault(group[0].quantity, []).append(group)
 
 
 def _run(context: Context, rule: Rule) -> RuleOutcome:
@@ -137,15 +145,18 @@ def _run(context: Context, rule: Rule) -> RuleOutcome:
         del context.trace[reasons_before:]
         return RuleOutcome(rule.id, rule.title, "undecided", (missing.name,))
     needs: dict[str, None] = {}
-    applied = False
+    undecided = 0
     for item in items:
         kind = type(item)
-        if kind is Undecided:
+        name = _LISTS.get(kind)
+        if name is not None:
+            getattr(context, name).append(item)
+        elif kind is Undecided:
             needs[item.needs] = None
-            continue
-        applied = True
-        _ACCEPT[kind](context, rule, item)
-    outcome = "applied" if applied else ("undecided" if needs else "not applicable")
+            undecided += 1
+        else:
+            _ACCEPT[kind](context, rule, item)
+    outcome = "applied" if len(items) > undecided else ("undecided" if needs else "not applicable")
     return RuleOutcome(rule.id, rule.title, outcome, tuple(needs))
 
 
@@ -160,33 +171,29 @@ def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
 
 
 def _assign(context: Context, rule: Rule, item: Assign) -> None:
-    point, name = context.points[item.point], item.field
-    earlier = point.assigned_by.setdefault(name, rule.id)
-    if earlier != rule.id:
-        before = getattr(point, name)
-        if before != item.value and earlier not in rule.supersedes:
-            values = (_plain(before), _plain(item.value))
-            context.conflicts.append(Conflict(point.key, name, (earlier, rule.id), values))
-            return
-        point.assigned_by[name] = rule.id
-    setattr(point, name, item.value)
-    reasons = point.reasons
-    if item.reason is not None and item.reason not in reasons:
-        reasons.append(item.reason)
-
-
-def _assign_all(context: Context, rule: Rule, item: AssignAll) -> None:
-    reason, rule_id, values = item.reason, rule.id, item.values
+    reason, rule_id, values = item.reason, rule.id, item.values.items()
     for point in item.points:
         assigned_by = point.assigned_by
-        for name, value in values.items():
-            if name in assigned_by:
-                _assign(context, rule, Assign(point.key, name, value, reason))
-            else:
-                assigned_by[name] = rule_id
-                setattr(point, name, value)
+        for name, value in values:
+            if name in assigned_by and _disputed(context, rule, point, name, value):
+                continue
+            assigned_by[name] = rule_id
+            setattr(point, name, value)
         if reason is not None and reason not in point.reasons:
             point.reasons.append(reason)
+
+
+def _disputed(context: Context, rule: Rule, point: PointDraft, name: str, value: Any) -> bool:
+    """Tell whether an earlier rule gave the field another value that stands; both are shown as a conflict."""
+    earlier = point.assigned_by[name]
+    if earlier == rule.id or earlier in rule.supersedes:
+        return False
+    before = getattr(point, name)
+    if before == value:
+        return False
+    values = (_plain(before), _plain(value))
+    context.conflicts.append(Conflict(point.key, name, (earlier, rule.id), values))
+    return True
 
 
 def _plain(value: Any) -> Any:
@@ -210,49 +217,36 @@ def _assumption(context: Context, rule: Rule, item: Assumption) -> None:
     context.assumptions.setdefault(item.field, item)
 
 
-def _append(name: str) -> Accept:
-    def accept(context: Context, rule: Rule, item: Any) -> None:
-        getattr(context, name).append(item)
-
-    return accept
-
-
-def _note(context: Context, rule: Rule, text: str) -> None:
-    context.architecture_notes.append(text)
-
-
-def _safety_function(context: Context, rule: Rule, item: Mapping[str, Any]) -> None:
-    context.safety_functions.append(item)
-
-
 _ACCEPT: dict[type, Accept] = {
     PointDraft: _point,
     Assign: _assign,
-    AssignAll: _assign_all,
     Strike: _strike,
-    AppliedOverride: _append("applied_overrides"),
     Shaft: _shaft,
     Bearing: _bearing,
     OpenPoint: _open_point,
     Assumption: _assumption,
-    GoverningDocument: _append("governing"),
-    FrequencyLine: _append("frequencies"),
-    Check: _append("checks"),
-    JunctionBox: _append("junction_boxes"),
-    Rack: _append("racks"),
-    Relay: _append("relays"),
-    Cable: _append("cables"),
-    Interface: _append("interfaces"),
-    CauseAndEffect: _append("cause_and_effect"),
-    ProcessProtection: _append("process_protection"),
-    BillLine: _append("bill"),
-    Responsibility: _append("responsibility"),
-    ReconciliationLine: _append("reconciliation"),
-    str: _note,
-    dict: _safety_function,
+}
+# Items that only join a list of the context, in the order they come.
+_LISTS: dict[type, str] = {
+    AppliedOverride: "applied_overrides",
+    GoverningDocument: "governing",
+    FrequencyLine: "frequencies",
+    Check: "checks",
+    JunctionBox: "junction_boxes",
+    Rack: "racks",
+    Relay: "relays",
+    Cable: "cables",
+    Interface: "interfaces",
+    CauseAndEffect: "cause_and_effect",
+    ProcessProtection: "process_protection",
+    BillLine: "bill",
+    Responsibility: "responsibility",
+    ReconciliationLine: "reconciliation",
+    str: "architecture_notes",
+    dict: "safety_functions",
 }
 
 
 def accepted_types() -> Iterable[type]:
     """Return the types of item a rule may yield."""
-    return _ACCEPT.keys()
+    return (*_ACCEPT, *_LISTS)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from functools import lru_cache
+from itertools import chain
 from typing import Any
 
 from msgspec.structs import replace
 
+from specapp.criteria.criterion import Criterion
 from specapp.criteria.loader import CriteriaSet
 from specapp.domain.overrides import AppliedOverride
 from specapp.domain.proposal import (
@@ -26,17 +28,17 @@ from specapp.domain.proposal import (
 from specapp.domain.reading import machine_json
 from specapp.kernel.speeds import rotation_frequency_hz
 from specapp.rulebook.cautions import CAUTIONS
-from specapp.rulebook.context import Cable, Context, PointDraft, Shaft
+from specapp.rulebook.context import Cable, Cited, Context, PointDraft, Shaft
 from specapp.rulebook.registry import RULEBOOK_VERSION
 from specapp.rulebook.verdict import verdict
 
 
 def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
     """Return the proposal. Reads the context only; decides nothing an engineer would decide."""
-    reads = Counter(path for reason in context.trace for path in reason.reads)
+    reads = Counter(chain.from_iterable(reason.reads for reason in context.trace))
     assumptions = _weighed(context, reads)
     points = tuple(_point(context, draft) for draft in context.points.values())
-    criteria = _criteria_used(context)
+    criteria = _criteria_used(context.criteria, tuple(context.cited))
     return Proposal(
         format=FORMAT,
         machine=_normalised(context),
@@ -162,7 +164,7 @@ def _point(context: Context, draft: PointDraft) -> Point:
             draft.notes,
         ),
         supplied_by=draft.supplied_by,
-        because=tuple(context.trace[index] for index in draft.reasons),
+        because=tuple([context.trace[index] for index in draft.reasons]),
     )
 
 
@@ -177,29 +179,30 @@ def _cable(cable: Cable) -> Mapping[str, Any]:
     }
 
 
-def _criteria_used(context: Context) -> tuple[Mapping[str, Any], ...]:
+@lru_cache(maxsize=32)
+def _criteria_used(criteria: CriteriaSet, cited: tuple[Cited, ...]) -> tuple[Mapping[str, Any], ...]:
+    """Return every criterion that was read, with the rules that read it.
+
+    Kept for the sets of rules and criteria met last: machines alike read alike.
+    """
     users: dict[str, set[str]] = {}
-    for rule_id, keys in context.cited:
+    for rule_id, keys in cited:
         for key in keys:
             users.setdefault(key, set()).add(rule_id)
-    facts = _criterion_facts(context.criteria)
-    return tuple(facts[key] | {"used_by": sorted(users[key])} for key in sorted(users))
+    return tuple(_criterion_used(criteria.get(key), sorted(users[key])) for key in sorted(users))
 
 
-@lru_cache(maxsize=4)
-def _criterion_facts(criteria: CriteriaSet) -> dict[str, dict[str, Any]]:
+def _criterion_used(criterion: Criterion, users: list[str]) -> dict[str, Any]:
     return {
-        criterion.key: {
-            "key": criterion.key,
-            "title": criterion.title,
-            "value": criterion.value,
-            "unit": criterion.unit,
-            "status": criterion.status,
-            "source": criterion.source,
-            "edition": criterion.edition,
-            "valid_from": criterion.valid_from.isoformat(),
-            "note": criterion.note,
-            "override": criterion.override,
-        }
-        for criterion in criteria
+        "key": criterion.key,
+        "title": criterion.title,
+        "value": criterion.value,
+        "unit": criterion.unit,
+        "status": criterion.status,
+        "source": criterion.source,
+        "edition": criterion.edition,
+        "valid_from": criterion.valid_from.isoformat(),
+        "note": criterion.note,
+        "override": criterion.override,
+        "used_by": users,
     }

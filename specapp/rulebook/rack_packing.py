@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Signal:
+class Signal(NamedTuple):
     """A point that needs a channel: its key and the casing it belongs to."""
 
     point: str
@@ -72,14 +72,20 @@ class Packing:
             taken = sum(counts.get(casing, 0) for counts in module.taken)
         return max(0, min(free, self.fault_limit - taken))
 
+    def group_with_room(self, module: Module, casing: str, size: int) -> int | None:
+        """Return the first fault group of a module that can take `size` more channels of one casing."""
+        for index, signals in enumerate(module.groups):
+            if self.group_channels[index] - len(signals) >= size <= self.room(module, casing, index):
+                return index
+        return None
+
     def most_room(self, module: Module, casing: str) -> int:
         """Return how many more channels of one casing a module can take."""
         rooms = [self.room(module, casing, index) for index in range(len(module.groups))]
         return sum(rooms) if self.independent else max(rooms)
 
-    def usable_spares(self, modules: Iterable[Module]) -> int:
+    def usable_spares(self, modules: Sequence[Module]) -> int:
         """Return the free channels that the casing with the most channels could still use."""
-        modules = list(modules)
         casings: dict[str, int] = {}
         for module in modules:
             for taken in module.taken:
@@ -87,8 +93,8 @@ class Packing:
                     casings[casing] = casings.get(casing, 0) + count
         if not casings:
             return 0
-        casing = max(casings, key=lambda each: casings[each])
-        return sum(self.most_room(module, casing) for module in modules if module.free)
+        casing = max(casings, key=casings.__getitem__)
+        return sum([self.most_room(module, casing) for module in modules if module.free])
 
 
 def pack_together(packing: Packing, modules: list[Module], signals: list[Signal], start: int = 0) -> None:
@@ -98,17 +104,20 @@ def pack_together(packing: Packing, modules: list[Module], signals: list[Signal]
     """
     size = len(signals)
     casing = signals[0].casing
-    for number in range(start, len(modules) + 1):
-        module = modules[number] if number < len(modules) else packing.new_module()
+    for module in modules[start:]:
         if module.free < size:
             continue
-        for index in range(len(module.groups)):
-            if packing.room(module, casing, index) >= size:
-                module.put(index, signals)
-                if number == len(modules):
-                    modules.append(module)
-                return
-    _pack_one_by_one(packing, modules, signals)
+        index = packing.group_with_room(module, casing, size)
+        if index is not None:
+            module.put(index, signals)
+            return
+    module = packing.new_module()
+    index = packing.group_with_room(module, casing, size)
+    if index is None:
+        _pack_one_by_one(packing, modules, signals)
+        return
+    module.put(index, signals)
+    modules.append(module)
 
 
 def _pack_one_by_one(packing: Packing, modules: list[Module], signals: list[Signal]) -> None:

@@ -27,7 +27,6 @@ from specapp.domain.proposal import (
 )
 from specapp.rulebook.context import (
     Assign,
-    AssignAll,
     Bearing,
     Cable,
     PointDraft,
@@ -61,7 +60,7 @@ COLLECTION_OF: dict[type, str] = {
     str: "architecture_notes",
     dict: "safety_functions",
 }
-HAS_KIND = (Check, OpenPoint, PointDraft, Assign, AssignAll, Strike, Shaft, Bearing)
+HAS_KIND = (Check, OpenPoint, PointDraft, Assign, Strike, Shaft, Bearing)
 BY_KEY = {"assumptions": "field", "open_points": "key"}
 SHAFT_FIELDS = tuple(
     field.name for field in fields(Shaft) if field.name not in ("key", "path", "kind", "told", "bearings")
@@ -97,12 +96,10 @@ class Answer:
         self.others: dict[str, list[Any]] = {}
         for item in items:
             kind = type(item)
-            if kind is AssignAll:
+            if kind is Assign:
                 for point in item.points:
                     for name, value in item.values.items():
                         self.writes[point.key, name] = value
-            elif kind is Assign:
-                self.writes[item.point, item.field] = item.value
             elif kind is PointDraft:
                 self.drafts.setdefault(item.key, item)
             elif kind is Shaft:

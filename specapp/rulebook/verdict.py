@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from specapp.domain.machine import MachineDescription
-from specapp.domain.proposal import Assumption, Point, Setpoint, Verdict
+from specapp.domain.proposal import Assumption, Point, Verdict
 from specapp.rulebook.context import Context
 
 _WORDS = {
@@ -40,13 +40,14 @@ def verdict(
     criteria: tuple[Mapping[str, Any], ...],
 ) -> Verdict:
     """Return the five lines, each one sentence or two, in the order a reader wants them."""
-    to_confirm = sum(criterion["status"] == "from memory" for criterion in criteria)
+    to_confirm = [criterion["status"] for criterion in criteria].count("from memory")
+    held, statuses = _statuses(points)
     return Verdict(
         proposed=_proposed(context, points),
-        fails=_fails(context, points),
+        fails=_fails(context, held),
         needs_you=_needs_you(context),
-        next_fact=_next_fact(context, points, assumptions),
-        standing=_standing(points, to_confirm),
+        next_fact=_next_fact(context, assumptions),
+        standing=_standing(statuses, to_confirm),
         values_to_confirm=to_confirm,
     )
 
@@ -64,19 +65,18 @@ def _listed(names: Iterable[str]) -> str:
 
 
 def _proposed(context: Context, points: tuple[Point, ...]) -> str:
-    kinds = Counter(point.quantity for point in points)
+    kinds = Counter([point.quantity for point in points])
     parts = ", ".join(f"{kinds[quantity]} {words}" for quantity, words in _WORDS.items() if kinds[quantity])
-    chains = Counter(point.chain for point in points)
     if context.racks:
         chain = f"monitor chain, {_counted(len(context.racks), 'rack')}"
-    elif chains["transmitter"]:
+    elif any(point.chain == "transmitter" for point in points):
         chain = "transmitter chain into the control system"
     else:
         chain = "wired to the control system"
     return f"{_counted(len(points), 'point')} on {_counted(len(context.shafts), 'shaft')}: {parts}; {chain}."
 
 
-def _fails(context: Context, points: tuple[Point, ...]) -> str:
+def _fails(context: Context, held: list[str]) -> str:
     lines: list[str] = []
     failing: dict[str, list[str]] = {}
     for check in context.checks:
@@ -85,9 +85,6 @@ def _fails(context: Context, points: tuple[Point, ...]) -> str:
     if failing:
         named = "; ".join(f"{check} ({_listed(subjects)})" for check, subjects in failing.items())
         lines.append(f"{named}.")
-    held = [
-        point.voting_group for point in points if any(each.status == "hold" for each in _setpoints(point))
-    ]
     if held:
         lines.append(f"Held: {_listed(held)}.")
     if context.conflicts:
@@ -107,14 +104,20 @@ def _needs_you(context: Context) -> str:
     return f"{text}; {_counted(cautions, 'caution')}." if cautions else f"{text}."
 
 
-def _setpoints(point: Point) -> Iterator[Setpoint]:
-    for setpoint in (point.setpoints.alarm, point.setpoints.trip):
-        if setpoint is not None:
-            yield setpoint
+def _statuses(points: tuple[Point, ...]) -> tuple[list[str], Counter[str]]:
+    """Return the voting group of every point that is held, and how many setpoints have each status."""
+    held: list[str] = []
+    statuses: list[str] = []
+    for point in points:
+        own = [each.status for each in (point.setpoints.alarm, point.setpoints.trip) if each is not None]
+        statuses += own
+        if "hold" in own:
+            held.append(point.voting_group)
+    return held, Counter(statuses)
 
 
 def _missing_facts(
-    context: Context, points: tuple[Point, ...], assumptions: tuple[Assumption, ...]
+    context: Context, assumptions: tuple[Assumption, ...], candidates: set[tuple[str, str]]
 ) -> Iterator[str]:
     """Yield the path of every missing fact as often as something rests on it."""
     for assumption in assumptions:
@@ -124,24 +127,26 @@ def _missing_facts(
             yield check.needs
     for open_point in context.open_points.values():
         yield open_point.needs
-    for path, _ in _missing_candidates(points):
+    for path, _ in candidates:
         yield path
 
 
-def _missing_candidates(points: tuple[Point, ...]) -> set[tuple[str, str]]:
+def _missing_candidates(context: Context) -> set[tuple[str, str]]:
     """Return the missing fact and the setpoint of each candidate not evaluated, once a group."""
     return {
-        (candidate.needs, f"{point.voting_group} {level}")
-        for point in points
-        for level, setpoint in (("alarm", point.setpoints.alarm), ("trip", point.setpoints.trip))
+        (candidate.needs, f"{group} {level}")
+        for group, points in context.groups.items()
+        for level, setpoint in (("alarm", points[0].alarm), ("trip", points[0].trip))
         if setpoint is not None
         for candidate in setpoint.candidates
         if candidate.needs is not None
     }
 
 
-def _next_fact(context: Context, points: tuple[Point, ...], assumptions: tuple[Assumption, ...]) -> str:
-    counts = Counter(path for path in _missing_facts(context, points, assumptions) if _is_input(path))
+def _next_fact(context: Context, assumptions: tuple[Assumption, ...]) -> str:
+    candidates = _missing_candidates(context)
+    missing = Counter(_missing_facts(context, assumptions, candidates))
+    counts = {path: count for path, count in missing.items() if _is_input(path)}
     if not counts:
         return "No missing fact would settle anything more."
     weight = {assumption.field: assumption.weight for assumption in assumptions}
@@ -149,7 +154,7 @@ def _next_fact(context: Context, points: tuple[Point, ...], assumptions: tuple[A
     settled = _counted(counts[path], "assumption, check or open point")
     if counts[path] > 1:
         settled = f"{counts[path]} assumptions, checks and open points"
-    lowers = any(needs == path and place.endswith(" trip") for needs, place in _missing_candidates(points))
+    lowers = any(needs == path and place.endswith(" trip") for needs, place in candidates)
     may = ", and may lower a trip" if lowers else ""
     name = fact_name(context, path)
     return f"{name[0].upper()}{name[1:]} ({path}) would settle {settled}{may}."
@@ -172,8 +177,7 @@ def fact_name(context: Context, path: str) -> str:
     return f"the {words.replace('sil', 'SIL')}{of_owner}"
 
 
-def _standing(points: tuple[Point, ...], to_confirm: int) -> str:
-    statuses = Counter(setpoint.status for point in points for setpoint in _setpoints(point))
+def _standing(statuses: Counter[str], to_confirm: int) -> str:
     parts = [f"{_counted(to_confirm, 'value')} to be confirmed (from memory)"] if to_confirm else []
     if statuses["hold"]:
         parts.append(f"{_counted(statuses['hold'], 'setpoint')} held")

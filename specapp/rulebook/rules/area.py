@@ -9,10 +9,10 @@ from specapp.domain.proposal import Assumption, Check, OpenPoint
 from specapp.kernel.area_classes import DIVISION_GROUPS, group_covers, temperature_class_limit_c
 from specapp.kernel.errors import MissingInput
 from specapp.rulebook.area_needs import Area, area_of
-from specapp.rulebook.context import AssignAll, Context
+from specapp.rulebook.context import Assign, Context
 from specapp.rulebook.registry import Phase, rule
 
-Item = AssignAll | Assumption | Check | OpenPoint | str
+Item = Assign | Assumption | Check | OpenPoint | str
 
 _HYDROGEN_CAS = "1333-74-0"
 
@@ -59,7 +59,7 @@ def marking_of_each_point(ctx: Context) -> Iterator[Item]:
         "required_marking": area.marking,
     }
     given = {name: value for name, value in values.items() if value is not None}
-    yield AssignAll(list(ctx.points.values()), given, reason)
+    yield Assign(list(ctx.points.values()), given, reason)
     if area.marking is not None:
         yield f"Junction boxes and accelerometers bear the marking of the points: {area.marking}."
     if area.associated_marking is not None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from specapp.domain.proposal import JunctionBox
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.counts import share_up
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.wiring import cable_kind
@@ -44,7 +44,7 @@ def _side(group: list[PointDraft]) -> int | None:
 
 
 @rule(id="ARC-BOX-010", title="Junction boxes", phase=Phase.ARCHITECTURE)
-def junction_boxes(ctx: Context) -> Iterator[JunctionBox | AssignAll]:
+def junction_boxes(ctx: Context) -> Iterator[JunctionBox | Assign]:
     """Short probe leads end at the machine; boxes by casing, side and kind keep work on one from another."""
     kinds: dict[tuple[str, str, bool], list[list[PointDraft]]] = {}
     for group in ctx.groups.values():
@@ -59,19 +59,19 @@ def junction_boxes(ctx: Context) -> Iterator[JunctionBox | AssignAll]:
             yield from _box(ctx, f"JB-{number}", casing, purpose, box)
 
 
-def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterator[JunctionBox | AssignAll]:
+def _box(ctx: Context, key: str, casing: str, purpose: str, box: _Box) -> Iterator[JunctionBox | Assign]:
     why = ctx.why()
     positions = int(why.criterion("box.positions"))
-    terminals = sum(_TERMINALS[cable_kind(point)] for point in box.points)
+    terminals = sum([_TERMINALS[cable_kind(point)] for point in box.points])
     spare = share_up(terminals, why.criterion("box.spare_terminal_percent"))
     where = casing if box.side is None else f"{casing}, side {box.side}"
     reason = why.say(
         f"{key}, {where}, {purpose}: {len(box.points)} of {positions} positions, "
         f"{terminals} terminals and {spare} spare."
     )
-    keys = tuple(point.key for point in box.points)
+    keys = tuple([point.key for point in box.points])
     yield JunctionBox(key, keys, positions, purpose, casing, box.side, terminals, spare)
-    yield AssignAll(box.points, {"junction_box": key}, reason)
+    yield Assign(box.points, {"junction_box": key}, reason)
 
 
 def _filled(groups: list[list[PointDraft]], positions: int) -> list[_Box]:

@@ -70,7 +70,7 @@ def _row(cause: Cause, effects: tuple[str, ...], trace: tuple[int, ...]) -> Caus
         setting=setting,
         acts_in=f"monitor rack {cause.acts_in}" if first.chain == "monitor" else cause.acts_in,
         relay=cause.relay,
-        points=tuple(point.key for point in cause.points),
+        points=cause.keys,
         note=note,
         trace=trace,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from specapp.domain.proposal import OpenPoint
 from specapp.kernel.errors import MissingInput
@@ -21,14 +21,21 @@ def _bearing(point: PointDraft) -> Bearing:
     return point.bearing
 
 
+def _by_bearing(points: list[PointDraft]) -> Iterable[list[PointDraft]]:
+    """Return the points at each bearing; a bearing's points share what they are given."""
+    beside: dict[str, list[PointDraft]] = {}
+    for point in points:
+        beside.setdefault(_bearing(point).key, []).append(point)
+    return beside.values()
+
+
 def in_seal_housing(point: PointDraft) -> bool:
     """Tell whether a radial probe stands in the seal housing; an end without impeller has none."""
     bearing = point.bearing
-    return (
-        bearing is not None
-        and bearing.stage is not None
-        and getattr(point.shaft.told, "probe_location", None) == "seal_housing"
-    )
+    if bearing is None or bearing.stage is None:
+        return False
+    # Only a pinion's bearings have a stage.
+    return bool(point.shaft.told.probe_location == "seal_housing")
 
 
 def least_notch_width_mm(why: Why) -> float:
@@ -57,12 +64,6 @@ def _calibration_note(why: Why) -> str:
     )
 
 
-def _both(points: list[PointDraft], place: str, notes: tuple[str, ...], reason: int) -> Iterator[Assign]:
-    for point in points:
-        yield Assign(point.key, "location", place, reason)
-        yield Assign(point.key, "notes", notes, reason)
-
-
 @rule(id="INS-PLC-010", title="Place of the radial probes", phase=Phase.TRANSDUCERS)
 def radial_places(ctx: Context) -> Iterator[Assign]:
     """Close to the bearing a probe sees what the bearing sees; close to a node it sees nothing."""
@@ -73,15 +74,11 @@ def radial_places(ctx: Context) -> Iterator[Assign]:
     distance_mm = why.criterion("probe.bearing_distance")
     notes = (_gap_note(why, "with the shaft at rest"), _calibration_note(why))
     reason = why.say(f"Radial probes within {distance_mm:g} mm of the bearing, never in the process gas.")
-    places: dict[str, str] = {}
-    for point in points:
-        bearing = _bearing(point)
-        place = places.get(bearing.key)
-        if place is None:
-            beside = "beside" if bearing.stage is None else "between the impeller's gas seal and"
-            place = places[bearing.key] = f"{beside} bearing {bearing.key}, within {distance_mm:g} mm of it"
-        yield Assign(point.key, "location", place, reason)
-        yield Assign(point.key, "notes", notes, reason)
+    for beside in _by_bearing(points):
+        bearing = _bearing(beside[0])
+        where = "beside" if bearing.stage is None else "between the impeller's gas seal and"
+        place = f"{where} bearing {bearing.key}, within {distance_mm:g} mm of it"
+        yield Assign(beside, {"location": place, "notes": notes}, reason)
 
 
 @rule(id="INS-PLC-020", title="Probes in the seal housing", phase=Phase.TRANSDUCERS)
@@ -114,11 +111,10 @@ def seal_housing_places(ctx: Context) -> Iterator[Assign | OpenPoint]:
             _calibration_note(why),
         )
         reason = why.say(f"Probes of {shaft.key} stand in the seal housing, in the process gas at {rating}.")
-        for point in points:
-            stage = _bearing(point).stage
+        for beside in _by_bearing(points):
+            stage = _bearing(beside[0]).stage
             place = f"in the seal housing of stage {stage}, within {distance_mm:g} mm of the bearing"
-            yield Assign(point.key, "location", place, reason)
-            yield Assign(point.key, "notes", notes, reason)
+            yield Assign(beside, {"location": place, "notes": notes}, reason)
         if pressure_bar is None:
             text = f"Seal pressure of {shaft.key} not told: rating of its probes and feed-throughs is open."
             yield OpenPoint(f"seal_pressure/{shaft.key}", path, text, "maker", (reason,))
@@ -127,7 +123,7 @@ def seal_housing_places(ctx: Context) -> Iterator[Assign | OpenPoint]:
 @rule(id="INS-PLC-030", title="Place of the axial probes", phase=Phase.TRANSDUCERS)
 def axial_places(ctx: Context) -> Iterator[Assign]:
     """A probe far from the thrust face reads the growth of the shaft as thrust."""
-    groups = [group for group in ctx.groups.values() if group[0].quantity == "axial_position"]
+    groups = ctx.groups_of("axial_position")
     if not groups:
         return
     why = ctx.why()
@@ -147,7 +143,7 @@ def axial_places(ctx: Context) -> Iterator[Assign]:
         )
         if shaft.looks_toward is not None:
             place += f", tip in the {shaft.looks_toward} thrust direction"
-        yield from _both(group, place, pair if len(group) > 1 else single, reason)
+        yield Assign(group, {"location": place, "notes": pair if len(group) > 1 else single}, reason)
 
 
 @rule(id="INS-PLC-040", title="Place of the phase probes", phase=Phase.TRANSDUCERS)
@@ -168,8 +164,7 @@ def phase_places(ctx: Context) -> Iterator[Assign]:
     reason = why.say("Phase probe over a once-a-turn notch, outside the tracks of the radial probes.")
     for point in points:
         place = f"over the notch of {point.shaft.key}, outside the radial probe tracks"
-        yield Assign(point.key, "location", place, reason)
-        yield Assign(point.key, "notes", notes, reason)
+        yield Assign((point,), {"location": place, "notes": notes}, reason)
 
 
 @rule(id="INS-PLC-050", title="Place of the casing sensors", phase=Phase.TRANSDUCERS)
@@ -182,21 +177,20 @@ def casing_places(ctx: Context) -> Iterator[Assign]:
     for point in points:
         where = "motor" if point.shaft.kind == "driver" else "bull-gear"
         place = f"radially on the {where} bearing housing {_bearing(point).key}, not on a cover"
-        yield Assign(point.key, "location", place, reason)
+        yield Assign((point,), {"location": place}, reason)
 
 
 @rule(id="INS-PLC-060", title="Place of the temperature elements", phase=Phase.TRANSDUCERS)
 def temperature_places(ctx: Context) -> Iterator[Assign]:
     """Only a tip close behind the babbitt of the loaded pad sees the oil film run hot."""
-    bearings, windings = ctx.of_quantity("bearing_temperature"), ctx.of_quantity("winding_temperature")
+    bearings, windings = ctx.groups_of("bearing_temperature"), ctx.of_quantity("winding_temperature")
     if bearings:
         reason = ctx.why().say("Elements in the loaded pads, behind the babbitt.")
-        for point in bearings:
-            yield Assign(point.key, "location", _temperature_place(point), reason)
+        for group in bearings:
+            yield Assign(group, {"location": _temperature_place(group[0])}, reason)
     if windings:
         reason = ctx.why().say("Elements between the coil sides in the slots, two a phase.")
-        for point in windings:
-            yield Assign(point.key, "location", "in the stator slots, between the coil sides", reason)
+        yield Assign(windings, {"location": "in the stator slots, between the coil sides"}, reason)
 
 
 def _temperature_place(point: PointDraft) -> str:
@@ -217,4 +211,4 @@ def speed_places(ctx: Context) -> Iterator[Assign]:
     reason = ctx.why().say("Speed sensors over a wheel fixed to the very shaft.")
     for point in points:
         place = f"over the toothed wheel of {point.shaft.key}"
-        yield Assign(point.key, "location", place, reason)
+        yield Assign((point,), {"location": place}, reason)

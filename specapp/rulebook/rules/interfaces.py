@@ -34,11 +34,11 @@ def interfaces(ctx: Context) -> Iterator[Interface | str]:
         )
         yield Interface("racks/phase", "buffered signal", names, _TO, text)
     racks = rack_of_points(ctx)
-    overspeed = dict.fromkeys(acts_in(p, racks) for p in ctx.points.values() if p.chain == "overspeed_system")
+    places = dict.fromkeys([acts_in(point, racks) for point in ctx.points.values()])
+    overspeed = [place for place in places if place.startswith(OVERSPEED_SYSTEM)]
     for system in overspeed:
         text = "Overspeed relay hard-wired to the trip valve; sensors and circuits shared with nothing else."
         yield Interface(f"{system}/trip", "hard-wired trip", (system, SHUTDOWN_SYSTEM), _TO, text)
-    places = {acts_in(point, racks) for point in ctx.points.values()}
     if CONTROL_SYSTEM in places:
         text = (
             "Transmitter loops of 4 to 20 mA and bare elements; alarms and trips act in the control system."

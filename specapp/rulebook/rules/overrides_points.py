@@ -87,5 +87,6 @@ def orientation_and_chain(ctx: Context) -> Iterator[Item]:
         rule_value = getattr(point, names[item.field])
         if rule_value is None:
             continue
-        yield Assign(point.key, names[item.field], item.value, overriding_reason(ctx, item, rule_value))
+        reason = overriding_reason(ctx, item, rule_value)
+        yield Assign((point,), {names[item.field]: item.value}, reason)
         yield applied(item, rule_value, point.shaft.speed_rpm)

@@ -9,14 +9,14 @@ from msgspec.structs import replace
 
 from specapp.domain.overrides import Override
 from specapp.domain.proposal import AppliedOverride, Measure, Setpoint
-from specapp.rulebook.context import Assign, AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.overriding import applied, overriding_reason
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.setpoints_radial import FAULT, NOISE
 from specapp.rulebook.setpoint_values import plain_setpoint
 from specapp.rulebook.setting_units import SettingUnit
 
-Item = Assign | AssignAll | AppliedOverride
+Item = Assign | AppliedOverride
 
 
 @rule(
@@ -35,7 +35,7 @@ def tips(ctx: Context) -> Iterator[Item]:
         rule_value = point.transducer.tip.value
         reason = overriding_reason(ctx, item, rule_value)
         changed = replace(probe, tip=Measure(item.value, "mm"), text=f"{item.value:g} mm tip, by override")
-        yield Assign(point.key, "transducer", changed, reason)
+        yield Assign((point,), {"transducer": changed}, reason)
         yield applied(item, rule_value, point.shaft.speed_rpm)
 
 
@@ -63,7 +63,7 @@ def setpoints(ctx: Context) -> Iterator[Item]:
                 continue
             reason = overriding_reason(ctx, item, rule_value)
             changed = {name: each for name, each in values.items() if each is not None}
-            yield AssignAll(points, changed, reason)
+            yield Assign(points, changed, reason)
             yield applied(item, rule_value, points[0].shaft.speed_rpm)
 
 

@@ -20,7 +20,6 @@ def tags(ctx: Context) -> Iterator[Item]:
         if point is None:
             continue
         reason = overriding_reason(ctx, item, point.tag)
-        yield Assign(point.key, "tag", item.value, reason)
         named = {train: f"{item.value}{train}" for train in point.tags}
-        yield Assign(point.key, "tags", named, reason)
+        yield Assign((point,), {"tag": item.value, "tags": named}, reason)
         yield applied(item, point.tag, point.shaft.speed_rpm)

@@ -164,8 +164,10 @@ def thrust_temperatures(ctx: Context) -> Iterator[PointDraft]:
 def loaded_direction(ctx: Context) -> Iterator[OpenPoint | Assign]:
     """Tooth force, not gravity, decides where a pinion rests; the element goes into that pad."""
     measured: dict[str, list[PointDraft]] = {}
-    for point in ctx.of_quantity("bearing_temperature"):
-        if point.bearing is not None and point.shaft.kind == "pinion":
+    for point in ctx.points.values():
+        if point.quantity != "bearing_temperature" or point.bearing is None:
+            continue
+        if point.shaft.kind == "pinion":
             measured.setdefault(point.shaft.key, []).append(point)
     for key, points in measured.items():
         shaft = ctx.shafts[key]
@@ -181,8 +183,7 @@ def loaded_direction(ctx: Context) -> Iterator[OpenPoint | Assign]:
         forward = (rotation == "clockwise") == (why.fact(shaft.fact_path("role"), shaft.role) == "driven")
         loaded_deg = (position_deg + (turn_deg if forward else -turn_deg)) % FULL_TURN
         reason = why.say(f"The teeth press {key} toward {loaded_deg:g} deg: the element goes into that pad.")
-        for point in points:
-            yield Assign(point.key, "loaded_direction_deg", loaded_deg, reason)
+        yield Assign(points, {"loaded_direction_deg": loaded_deg}, reason)
 
 
 @rule(

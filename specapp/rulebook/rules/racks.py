@@ -41,9 +41,12 @@ _LEAST_PLACES = 2
 )
 def monitor_racks(ctx: Context) -> Iterator[Rack | str]:
     """One failed circuit must not blind a bearing pair and its neighbours, nor both legs of a thrust vote."""
-    # An override may take one point of a group to another chain.
-    by_chain = ([point for point in group if point.chain == "monitor"] for group in ctx.groups.values())
-    monitored = [points for points in by_chain if points]
+    monitored: dict[str, list[list[PointDraft]]] = {}
+    for group in ctx.groups.values():
+        # An override may take one point of a group to another chain.
+        points = [point for point in group if point.chain == "monitor"]
+        if points:
+            monitored.setdefault(_KIND_OF_QUANTITY[group[0].quantity], []).append(points)
     if not monitored:
         return
     why = ctx.why()
@@ -53,8 +56,8 @@ def monitor_racks(ctx: Context) -> Iterator[Rack | str]:
     modules: list[Module] = []
     spares: list[str] = []
     for kind in (DYNAMIC, PHASE, SPEED, TEMPERATURE):
-        groups = [group for group in monitored if _KIND_OF_QUANTITY[group[0].quantity] == kind]
-        if not groups:
+        groups = monitored.get(kind)
+        if groups is None:
             continue
         packing = _packing(ctx, why, kind, places)
         packed = _packed(packing, groups)
@@ -99,7 +102,8 @@ def _packing(ctx: Context, why: Why, kind: str, places: int) -> Packing:
 def _packed(packing: Packing, groups: Iterable[list[PointDraft]]) -> list[Module]:
     modules: list[Module] = []
     for group in groups:
-        signals = [Signal(point.key, "driver" if point.shaft.kind == "driver" else "gear") for point in group]
+        casing = "driver" if group[0].shaft.kind == "driver" else "gear"
+        signals = [Signal(point.key, casing) for point in group]
         if group[0].quantity == "axial_position" and len(signals) > 1:
             pack_apart(packing, modules, signals)
         else:
@@ -113,16 +117,16 @@ def _spares_needed(why: Why, used: int) -> int:
 
 def _rack(key: str, modules: list[Module], places: int, supplies: int, free_slots: int) -> Rack:
     frozen = tuple(_module(slot, module) for slot, module in enumerate(modules, start=1))
-    spare = sum(channel.point is None for module in frozen for channel in module.channels)
+    spare = sum([module.free for module in modules])
     return Rack(key, frozen, spare, free_slots + places - len(modules), supplies)
 
 
 def _module(slot: int, module: Module) -> RackModule:
-    channels: list[RackChannel] = []
+    places: list[tuple[int, str | None]] = []
     for number, (size, signals) in enumerate(zip(module.group_channels, module.groups, strict=True), start=1):
-        for place in range(size):
-            point = signals[place].point if place < len(signals) else None
-            channels.append(RackChannel(len(channels) + 1, number, point))
+        places += [(number, signal.point) for signal in signals]
+        places += [(number, None)] * (size - len(signals))
+    channels = [RackChannel(at, number, point) for at, (number, point) in enumerate(places, start=1)]
     return RackModule(slot, module.kind, tuple(channels))
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from specapp.domain.proposal import ReconciliationLine
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.context import Context, PointDraft
+from specapp.rulebook.context import Context
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.relays import awaits_maker
 from specapp.rulebook.rules.responsibility import links_of
@@ -54,10 +54,6 @@ def _trains(ctx: Context) -> int:
     return max(1, len(ctx.machine.trains))
 
 
-def _of_type(ctx: Context, kind: str) -> list[PointDraft]:
-    return [p for p in ctx.points.values() if p.transducer is not None and p.transducer.type == kind]
-
-
 @rule(id="REC-IDX-010", title="Points, index and tags", phase=Phase.RECONCILIATION)
 def index_and_tags(ctx: Context) -> Iterator[Line]:
     """A point without a row is never wired; two points with one tag are wired to each other's channel."""
@@ -72,14 +68,15 @@ def bill_of_materials(ctx: Context) -> Iterator[Line]:
     """What the bill lacks is bought in a hurry, and what it has too many of is paid for nothing."""
     trains = _trains(ctx)
     bill = _Bill(ctx)
-    probes = len(_of_type(ctx, "proximity_probe")) * trains
+    types = Counter([p.transducer.type for p in ctx.points.values() if p.transducer is not None])
+    probes = types["proximity_probe"] * trains
     electronics = bill.of("oscillator_demodulator", *_TRANSMITTERS)
     yield _line("proximity probes in points = in the bill", probes, bill.beginning("proximity_probe"))
     yield _line("proximity probes = oscillator-demodulators and transmitters", probes, electronics)
     yield _line("proximity probes = extension cables", probes, bill.beginning("extension_cable"))
     yield _line("proximity probes = probe holders", probes, bill.of("probe_holder"))
     for kind in _ELEMENTS:
-        count, billed = len(_of_type(ctx, kind)) * trains, bill.of(kind)
+        count, billed = types[kind] * trains, bill.of(kind)
         if count or billed:
             plural = f"{kind.replace('_', ' ')}s"
             yield _line(f"{plural} in points = in the bill", count, billed)
@@ -100,11 +97,11 @@ def boxes_and_racks(ctx: Context) -> Iterator[Line]:
     """A channel short is found at the factory test, when the rack is already built."""
     trains = _trains(ctx)
     bill = _Bill(ctx)
-    yield _nothing("points without a box", sum(p.junction_box is None for p in ctx.points.values()))
-    boxed = Counter(p.junction_box for p in ctx.points.values())
+    boxed = Counter([p.junction_box for p in ctx.points.values()])
+    yield _nothing("points without a box", boxed[None])
     over = sum(max(0, boxed[box.key] - box.positions) for box in ctx.junction_boxes)
     yield _nothing("points beyond the positions of their box", over)
-    monitored = sum(p.chain == "monitor" for p in ctx.points.values())
+    monitored = [p.chain for p in ctx.points.values()].count("monitor")
     used = [
         channel.point
         for rack in ctx.racks
@@ -127,20 +124,18 @@ def boxes_and_racks(ctx: Context) -> Iterator[Line]:
 
 def _shared_thrust_modules(ctx: Context) -> int:
     shared = 0
+    axial = {point.key: point.group for point in ctx.of_quantity("axial_position")}
     for rack in ctx.racks:
         for module in rack.modules:
-            groups = Counter(
-                ctx.points[channel.point].group
-                for channel in module.channels
-                if channel.point is not None and ctx.points[channel.point].quantity == "axial_position"
-            )
-            shared += sum(count > 1 for count in groups.values())
+            groups = Counter([axial[channel.point] for channel in module.channels if channel.point in axial])
+            shared += sum([count > 1 for count in groups.values()])
     return shared
 
 
 def _spread_groups(ctx: Context) -> int:
     racks = rack_of_points(ctx)
-    return sum(len({racks.get(point.key) for point in group}) > 1 for group in ctx.groups.values())
+    votes = [group for group in ctx.groups.values() if len(group) > 1]
+    return sum([len({racks.get(point.key) for point in group}) > 1 for group in votes])
 
 
 @rule(id="REC-CAE-010", title="Trips, effects and relays", phase=Phase.RECONCILIATION)
@@ -160,12 +155,14 @@ def trips_and_relays(ctx: Context) -> Iterator[Line]:
 @rule(id="REC-RSP-010", title="Owners of the links", phase=Phase.RECONCILIATION)
 def owners(ctx: Context) -> Iterator[Line]:
     """A link with no owner is nobody's job, one with two is an argument."""
-    listed = Counter(item.link for item in ctx.responsibility)
+    listed = Counter([item.link for item in ctx.responsibility])
     present: set[str] = set()
     unowned = 0
     for point in ctx.points.values():
         links = links_of(point)
         present.update(links)
-        unowned += sum(not point.supplied_by.get(link) for link in links)
-    wrong = sum(listed[link] != 1 for link in present) + unowned
+        owned = {link for link, owner in point.supplied_by.items() if owner}
+        if not owned.issuperset(links):
+            unowned += len(set(links) - owned)
+    wrong = sum([listed[link] != 1 for link in present]) + unowned
     yield _nothing("links of the chain without exactly one owner", wrong)

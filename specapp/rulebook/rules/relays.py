@@ -36,10 +36,14 @@ _DE_ENERGISED = "de-energised"
 
 @dataclass(slots=True)
 class Cause:
-    """A voting group at one level: where it acts, and by which relay, None where no relay is ours."""
+    """A voting group at one level: its points and their keys, where it acts, by which relay.
+
+    ``purpose`` and ``relay`` are None where no relay is ours.
+    """
 
     group: str
     points: tuple[PointDraft, ...]
+    keys: tuple[str, ...]
     level: str
     acts_in: str
     purpose: str | None
@@ -65,24 +69,26 @@ def causes(ctx: Context) -> Iterator[Cause]:
             continue
         place = acts_in(first, racks)
         relayed = first.chain in ("monitor", "overspeed_system")
-        points = tuple(group)
+        points, keys = tuple(group), tuple([point.key for point in group])
         for level in _levels(first):
             purpose = relay = None
             if relayed:
                 purpose = level if level != TRIP else _TRIP_PURPOSE[first.quantity]
                 relay = f"{place}/{purpose}"
-            yield Cause(key, points, level, place, purpose, relay)
+            yield Cause(key, points, keys, level, place, purpose, relay)
 
 
-def _levels(point: PointDraft) -> Iterator[str]:
+def _levels(point: PointDraft) -> list[str]:
     """Return the levels of a point's voting group; its legs have their setpoints in common."""
+    levels = []
     if point.alarm is not None:
-        yield ALARM
+        levels.append(ALARM)
     if point.trip is not None:
-        yield TRIP
+        levels.append(TRIP)
     # A bare phase reference wired past any monitor has nothing that could notice its fault.
     if point.chain != "direct" or point.quantity != "phase_reference":
-        yield CIRCUIT_FAULT
+        levels.append(CIRCUIT_FAULT)
+    return levels
 
 
 @rule(

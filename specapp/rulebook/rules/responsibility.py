@@ -7,7 +7,7 @@ from functools import cache
 
 from specapp.domain.proposal import Assumption, OpenPoint, Responsibility
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.bill_items import is_sealed_probe
 from specapp.rulebook.rules.facts import TURBINES
@@ -92,7 +92,7 @@ def _links(proximity: bool, sealed: bool, chain: str, isolated: bool, trips: boo
 
 
 @rule(id="RSP-LNK-010", title="Owner of each link", phase=Phase.BILL)
-def owners(ctx: Context) -> Iterator[Responsibility | AssignAll | Assumption | OpenPoint]:
+def owners(ctx: Context) -> Iterator[Responsibility | Assign | Assumption | OpenPoint]:
     """What nobody supplies is missed on site; what two supply is paid twice."""
     chains: dict[tuple[tuple[str, ...], bool], list[PointDraft]] = {}
     for point in ctx.points.values():
@@ -112,12 +112,13 @@ def owners(ctx: Context) -> Iterator[Responsibility | AssignAll | Assumption | O
         elif told is not None:
             text = f"{_LINK_TEXT[link]}: none in this machine"
             yield Responsibility(link, told, False, text)
+    owners_in_force = {link: owner_of(ctx, link) for link in present}
     for (links, with_turbine), points in chains.items():
-        owned = {link: owner_of(ctx, link) for link in links}
+        owned = {link: owners_in_force[link] for link in links}
         if with_turbine:
             # The turbine maker supplies the whole group; among the owners that is the machine's maker.
             owned |= dict.fromkeys(("probe", "monitor"), MACHINE_MAKER)
-        yield AssignAll(points, {"supplied_by": owned})
+        yield Assign(points, {"supplied_by": owned})
     if assumed:
         text = f"Supply not told: {', '.join(assumed)}."
         changes = ("supplied_by of the points", "bill of materials")

@@ -19,21 +19,20 @@ from specapp.domain.proposal import (
 )
 from specapp.kernel.axial_position import AxialAllowance, allowance_mm, limits_mm
 from specapp.kernel.probes import gap_voltage_v
-from specapp.rulebook.context import AssignAll, Context, PointDraft, Shaft
+from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.setpoint_values import plain_setpoint, rounded_pair
 from specapp.rulebook.trace import Why
 
-Item = AssignAll | Assumption | Check | OpenPoint
+Item = Assign | Assumption | Check | OpenPoint
 TERMS = ("axial.allowance_cap", "axial.babbitt_share", "axial.rub_share")
 NOISE = 1e-9
 
 
 def axial_groups(ctx: Context) -> Iterator[tuple[str, list[PointDraft]]]:
     """Yield the axial voting groups with their points."""
-    for group, points in ctx.groups.items():
-        if points[0].quantity == "axial_position":
-            yield group, points
+    for points in ctx.groups_of("axial_position"):
+        yield points[0].group, points
 
 
 def moving_together(ctx: Context, shaft: Shaft) -> list[Shaft]:
@@ -60,11 +59,29 @@ def _clearance(ctx: Context, shaft: Shaft, why: Why) -> tuple[float | None, list
 @rule(id="SET-AXI-010", title="Axial alarm and trip", phase=Phase.SETPOINTS)
 def axial_setpoints(ctx: Context) -> Iterator[Item]:
     """The trip must come before babbitt is gone and before an impeller touches, and outside the hot float."""
+    shared: _Shared | None = None
     for group, points in axial_groups(ctx):
-        yield from _group(ctx, group, points)
+        shared = shared or _Shared(ctx)
+        yield from _group(ctx, group, points, shared)
 
 
-def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]:
+class _Shared:
+    """What every axial group of a machine has in common: range, votes, reading beside the position."""
+
+    def __init__(self, ctx: Context) -> None:
+        self._ctx = ctx
+        self.signal, self.range_reason = _range(ctx)
+        self.reading = _axial_vibration(ctx)
+        self._votes: dict[int, tuple[str, str, int]] = {}
+
+    def vote(self, points: list[PointDraft]) -> tuple[str, str, int]:
+        """Return the vote of a group, its answer to a circuit fault and the reason."""
+        if len(points) not in self._votes:
+            self._votes[len(points)] = _vote(self._ctx, points)
+        return self._votes[len(points)]
+
+
+def _group(ctx: Context, group: str, points: list[PointDraft], shared: _Shared) -> Iterator[Item]:
     shaft = points[0].shaft
     why = ctx.why()
     float_mm, babbitt_mm = shaft.float_mm, shaft.babbitt_mm
@@ -102,7 +119,8 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
     collar_held = shaft.kind == "pinion" and not shaft.thrust_bearing
     placeholder = collar_held or shaft.kind == "driver"
     unit = ctx.units.axial
-    alarm_set, trip_set = rounded_pair(unit.of(limits.alarm_mm), unit.of(limits.trip_mm), unit)
+    alarm_value, trip_value = unit.of(limits.alarm_mm), unit.of(limits.trip_mm)
+    alarm_set, trip_set = rounded_pair(alarm_value, trip_value, unit)
     common = {
         "delay_s": delay_s,
         "governed_by": governed_by,
@@ -111,15 +129,15 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
     }
     alarm = plain_setpoint(
         alarm_set,
-        unit.of(limits.alarm_mm),
+        alarm_value,
         candidates=_candidates(alarms, ctx, needs),
         trace=(reason,),
         **common,  # type: ignore[arg-type]
     )
-    voting, fault, vote_reason = _vote(ctx, points)
+    voting, fault, vote_reason = shared.vote(points)
     trip = plain_setpoint(
         trip_set,
-        unit.of(limits.trip_mm),
+        trip_value,
         candidates=_candidates(trips, ctx, needs),
         trace=(reason, vote_reason),
         voting=voting,
@@ -127,16 +145,15 @@ def _group(ctx: Context, group: str, points: list[PointDraft]) -> Iterator[Item]
         on_circuit_fault=fault,
         **common,  # type: ignore[arg-type]
     )
-    signal, range_reason = _range(ctx)
     yield from _sign_is_known(ctx, shaft, points)
-    yield AssignAll(points, {"range": signal}, range_reason)
+    yield Assign(points, {"range": shared.signal}, shared.range_reason)
     values: dict[str, Any] = {"alarm": replace(alarm, low=-alarm_set)}
     if not collar_held:
         values["trip"] = replace(trip, low=-trip_set)
-        yield AssignAll(points, {}, vote_reason)
+        yield Assign(points, {}, vote_reason)
     if points[0].chain == "monitor":
-        values["further_readings"] = (_axial_vibration(ctx),)
-    yield AssignAll(points, values, reason)
+        values["further_readings"] = (shared.reading,)
+    yield Assign(points, values, reason)
     yield from _open_points(ctx, shaft, missing, gap_mm, reason)
 
 

@@ -10,7 +10,7 @@ from specapp.kernel.casing_vibration import (
     alarm_from_baseline_rms_mm_s,
     zone_boundaries_rms_mm_s,
 )
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.setpoints_radial import class_delay_s
 from specapp.rulebook.setpoint_values import (
@@ -23,7 +23,7 @@ from specapp.rulebook.setpoint_values import (
 from specapp.rulebook.setting_units import SettingUnit
 from specapp.rulebook.trace import Why
 
-Item = AssignAll | Assumption | OpenPoint
+Item = Assign | Assumption | OpenPoint
 
 
 def machine_group(ctx: Context, why: Why) -> int:
@@ -104,8 +104,8 @@ def gear_casing_setpoints(ctx: Context) -> Iterator[Item]:
         candidates=candidates(limits, unit),
         trace=(reason,),
     )
-    yield AssignAll(points, {"range": signal}, range_reason)
-    yield AssignAll(points, {"alarm": alarm}, reason)
+    yield Assign(points, {"range": signal}, range_reason)
+    yield Assign(points, {"alarm": alarm}, reason)
     yield from _casing_open_points(ctx, points)
 
 
@@ -166,7 +166,7 @@ def casing_acceleration(ctx: Context) -> Iterator[Item]:
     )
     signal = Range(Measure(0.0, "g"), Measure(full_g, "g"), "peak")
     reading = Reading("casing_acceleration", signal, Setpoints(alarm, None), text)
-    yield AssignAll(points, {"further_readings": (reading,)}, reason)
+    yield Assign(points, {"further_readings": (reading,)}, reason)
     yield OpenPoint("baseline/casing_acceleration", "bull_gear.casing_baseline", text, "owner", (reason,))
 
 
@@ -196,7 +196,7 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
     unit = ctx.units.velocity
     signal, range_reason = _velocity_range(ctx)
     alarm_set, trip_set = rounded_pair(unit.of(alarm_mm_s), unit.of(trip_mm_s), unit)
-    yield AssignAll(points, {"range": signal}, range_reason)
+    yield Assign(points, {"range": signal}, range_reason)
     for point in points:
         alarm = plain_setpoint(
             alarm_set,
@@ -219,7 +219,7 @@ def motor_casing_setpoints(ctx: Context) -> Iterator[Item]:
             group=point.group,
             on_circuit_fault="alarm; trip on fault or a named time limit is open",
         )
-        yield AssignAll([point], {"alarm": alarm, "trip": trip}, reason)
+        yield Assign([point], {"alarm": alarm, "trip": trip}, reason)
 
 
 def _velocity_range(ctx: Context) -> tuple[Range, int]:

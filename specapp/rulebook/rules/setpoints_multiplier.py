@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specapp.domain.proposal import Check, Measure, Multiplier, OpenPoint
-from specapp.rulebook.context import AssignAll, Context, Shaft
+from specapp.rulebook.context import Assign, Context, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.setpoints_radial import NOISE, UM_PER_MM, Groups, groups_by_trip
 from specapp.rulebook.trace import Why
 
-Item = AssignAll | Check | OpenPoint
+Item = Assign | Check | OpenPoint
 
 
 @rule(id="SET-MUL-010", title="Setpoint multiplier while starting", phase=Phase.SETPOINTS)
@@ -48,7 +48,7 @@ def _multiplier(ctx: Context, groups: Groups, trip_um: float) -> Iterator[Item]:
         )
         multiplier = Multiplier(factor, "start contact", Measure(time_out_s, "s"), (reason,))
         for group, points in groups:
-            yield AssignAll(points, {"multiplier": multiplier}, reason)
+            yield Assign(points, {"multiplier": multiplier}, reason)
             yield _multiplied_check(group, shaft, factor, trip_um, room_um, reason)
 
 

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from specapp.domain.proposal import Assumption, Measure, Range
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.setpoint_values import Limit, candidates, governing, plain_setpoint
 from specapp.rulebook.trace import Why
 
-Item = AssignAll | Assumption
+Item = Assign | Assumption
 PERCENT = 100.0
 
 
@@ -35,7 +35,7 @@ def _temperature_setpoints(
     *,
     voting: str | None,
     fault: str,
-) -> Iterator[AssignAll]:
+) -> Iterator[Assign]:
     """Assign range, alarm and, where a vote is given, trip to the points of groups of one kind."""
     unit = ctx.units.temperature
     delay_s = why.criterion("delay.temperature")
@@ -53,8 +53,8 @@ def _temperature_setpoints(
     )
     signal, range_reason = _temperature_range(ctx)
     every = [point for points in groups for point in points]
-    yield AssignAll(every, {"range": signal}, range_reason)
-    yield AssignAll(every, {"alarm": alarm}, reason)
+    yield Assign(every, {"range": signal}, range_reason)
+    yield Assign(every, {"alarm": alarm}, reason)
     if voting is None:
         return
     trip = plain_setpoint(
@@ -69,7 +69,7 @@ def _temperature_setpoints(
         on_circuit_fault=fault,
     )
     for points in groups:
-        yield AssignAll(points, {"trip": replace(trip, voting_group=points[0].group)}, None)
+        yield Assign(points, {"trip": replace(trip, voting_group=points[0].group)}, None)
 
 
 @rule(id="SET-TMP-010", title="Bearing temperature alarm and trip", phase=Phase.SETPOINTS)
@@ -202,4 +202,4 @@ def overspeed(ctx: Context) -> Iterator[Item]:
             group=group,
             on_circuit_fault="one faulted: alarm; two faulted: trip",
         )
-        yield AssignAll(points, {"trip": trip}, reason)
+        yield Assign(points, {"trip": trip}, reason)

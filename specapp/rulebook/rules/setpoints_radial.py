@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from specapp.domain.proposal import OpenPoint, Setpoint
 from specapp.kernel.shaft_vibration import is_in_zone_speed_range, zone_boundaries_pp_um
-from specapp.rulebook.context import AssignAll, Context, PointDraft, Shaft
+from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.facts import TURBINES
 from specapp.rulebook.setpoint_values import (
@@ -21,8 +21,10 @@ from specapp.rulebook.setpoint_values import (
 )
 from specapp.rulebook.trace import Why
 
-Item = AssignAll | OpenPoint
+Item = Assign | OpenPoint
 Groups = list[tuple[str, list[PointDraft]]]
+# Vote, answer to a circuit fault and reason, by the number of legs.
+Votes = dict[int, tuple[str, str, int]]
 UM_PER_MM = 1000.0
 # Floating-point noise must not put a setpoint that equals the acceptance limit on hold.
 NOISE = 1e-9
@@ -49,9 +51,8 @@ def class_delay_s(ctx: Context, why: Why) -> float:
 
 def radial_groups(ctx: Context) -> Iterator[tuple[str, list[PointDraft]]]:
     """Yield the radial voting groups with their points."""
-    for group, points in ctx.groups.items():
-        if points[0].quantity == "radial_vibration":
-            yield group, points
+    for points in ctx.groups_of("radial_vibration"):
+        yield points[0].group, points
 
 
 def groups_by_trip(ctx: Context) -> Iterator[tuple[Shaft, float, Groups]]:
@@ -113,6 +114,7 @@ def _clearance_limit(shaft: Shaft, why: Why, key: str) -> Limit:
 def radial_setpoints(ctx: Context) -> Iterator[Item]:
     """The tightest of test limit, standard zone and bearing clearance protects; none of them alone does."""
     by_shaft: dict[str, Groups] = {}
+    votes: Votes = {}
     for group, points in radial_groups(ctx):
         shaft = points[0].shaft
         if shaft.kind != "driver" or shaft.told.kind in TURBINES:
@@ -133,7 +135,7 @@ def radial_setpoints(ctx: Context) -> Iterator[Item]:
                 "Turbine vibration setpoints are placeholders until the turbine maker's values are entered."
             )
             yield OpenPoint("setpoints/M/radial", "driver.kind", text, "maker", (reason,))
-        yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, status)
+        yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, status, votes)
 
 
 @rule(id="SET-RAD-020", title="Radial alarm and trip of motor sleeve bearings", phase=Phase.SETPOINTS)
@@ -154,7 +156,7 @@ def motor_setpoints(ctx: Context) -> Iterator[Item]:
     limits = RadialLimits(alarm, (trip,), governs.value, trip_um, governs.criterion, trip.criterion, "")
     delay_s = class_delay_s(ctx, why)
     reason = why.say(f"Motor sleeve bearings: alarm {alarm[0].value:g}, trip {trip_um:g} um p-p, fixed.")
-    yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, "proposed")
+    yield from _shaft_setpoints(ctx, groups, limits, delay_s, reason, "proposed", {})
 
 
 def _shaft_setpoints(
@@ -164,8 +166,9 @@ def _shaft_setpoints(
     delay_s: float,
     reason: int,
     status: str,
+    votes: Votes,
 ) -> Iterator[Item]:
-    """Assign alarm and trip to the groups of one shaft, which share them."""
+    """Assign alarm and trip to the groups of one shaft, which share them; votes are shared by all shafts."""
     shaft = groups[0][1][0].shaft
     every = [point for _, points in groups for point in points]
     unit = ctx.units.displacement
@@ -183,26 +186,28 @@ def _shaft_setpoints(
         trace=(reason,),
         status="hold" if limits.alarm_um < floor_um else status,
     )
-    yield AssignAll(every, {"alarm": alarm_setpoint}, reason)
-    votes: dict[int, tuple[Setpoint, int]] = {}
+    yield Assign(every, {"alarm": alarm_setpoint}, reason)
+    trip_candidates = candidates(limits.trip, unit)
+    trips: dict[int, Setpoint] = {}
     for group, points in groups:
-        if len(points) not in votes:
-            voting, fault, voting_reason = _vote(ctx, points)
-            trip_setpoint = plain_setpoint(
+        legs = len(points)
+        if legs not in votes:
+            votes[legs] = _vote(ctx, points)
+        voting, fault, voting_reason = votes[legs]
+        if legs not in trips:
+            trips[legs] = plain_setpoint(
                 trip_set,
                 trip,
                 unit.unit,
                 delay_s=delay_s,
                 governed_by=limits.trip_governed_by,
-                candidates=candidates(limits.trip, unit),
+                candidates=trip_candidates,
                 trace=(reason, voting_reason),
                 status="hold" if limits.trip_um < floor_um else status,
                 voting=voting,
                 on_circuit_fault=fault,
             )
-            votes[len(points)] = trip_setpoint, voting_reason
-        shared, voting_reason = votes[len(points)]
-        yield AssignAll(points, {"trip": replace(shared, voting_group=group)}, voting_reason)
+        yield Assign(points, {"trip": replace(trips[legs], voting_group=group)}, voting_reason)
 
 
 def _vote(ctx: Context, points: list[PointDraft]) -> tuple[str, str, int]:

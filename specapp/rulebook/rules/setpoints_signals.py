@@ -10,11 +10,11 @@ from msgspec.structs import replace
 from specapp.domain.proposal import Check, Measure, Range, Setpoint
 from specapp.kernel.loops import current_ma
 from specapp.kernel.probes import gap_voltage_v
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.setpoints_radial import NOISE, UM_PER_MM, Groups, groups_by_trip
 
-Item = AssignAll | Check
+Item = Assign | Check
 Carry = Callable[[Setpoint, PointDraft], Setpoint]
 DECIMALS = 4
 # Full scales offered by each chain, in criteria range.<chain>_<unit>_<n>.
@@ -51,7 +51,7 @@ def _full_scale(ctx: Context, groups: Groups, trip: float, factor: float) -> Ite
     result = "pass" if fitting else "fail"
     measured, limit = Measure(full, unit), Measure(needed, unit)
     for group, points in groups:
-        yield AssignAll(points, {"range": signal}, reason)
+        yield Assign(points, {"range": signal}, reason)
         yield Check("range.full_scale", group, result, measured, limit, text, remedies, None, (reason,))
 
 
@@ -93,7 +93,7 @@ def signals(ctx: Context) -> Iterator[Item]:
                 yield from _with(points, gaps, reason)
 
 
-def _with(points: list[PointDraft], carry: Carry, reason: int) -> Iterator[AssignAll]:
+def _with(points: list[PointDraft], carry: Carry, reason: int) -> Iterator[Assign]:
     """Yield the setpoints of a group with what carries them; the points of a group share them."""
     first = points[0]
     values = {}
@@ -101,7 +101,7 @@ def _with(points: list[PointDraft], carry: Carry, reason: int) -> Iterator[Assig
         values["alarm"] = carry(first.alarm, first)
     if first.trip is not None:
         values["trip"] = carry(first.trip, first)
-    yield AssignAll(points, values, reason)
+    yield Assign(points, values, reason)
 
 
 def _currents(setpoint: Setpoint, point: PointDraft) -> Setpoint:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from specapp.domain.proposal import Check
-from specapp.rulebook.context import AssignAll, Context, PointDraft
+from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 
 _LETTERS = {
@@ -88,7 +88,7 @@ def _dashed(ctx: Context) -> frozenset[str]:
     edition="2009",
     status="published",
 )
-def tags(ctx: Context) -> Iterator[AssignAll]:
+def tags(ctx: Context) -> Iterator[Assign]:
     """One name on drawing, cable, channel and screen lets people talk about the same probe."""
     why = ctx.why()
     number = _number(why.fact("tag", ctx.machine.tag))
@@ -105,11 +105,11 @@ def tags(ctx: Context) -> Iterator[AssignAll]:
     middle = f"-{machine.machine}" if machine.machine else ""
     by_train = {train: f"{middle}{_joined(machine.machine, train)}" for train in trains}
     for key, point in ctx.points.items():
-        letters = f"{prefix}{_LETTERS[point.quantity][point.chain == 'transmitter']}"
-        values: dict[str, object] = {"tag": f"{letters}{middle}-{places[key]}"}
+        letters, place = f"{prefix}{_LETTERS[point.quantity][point.chain == 'transmitter']}", places[key]
+        values: dict[str, object] = {"tag": f"{letters}{middle}-{place}"}
         if trains:
-            values["tags"] = {train: f"{letters}{text}-{places[key]}" for train, text in by_train.items()}
-        yield AssignAll((point,), values, reason)
+            values["tags"] = {train: f"{letters}{text}-{place}" for train, text in by_train.items()}
+        yield Assign((point,), values, reason)
 
 
 def _joined(machine: str, train: str) -> str:

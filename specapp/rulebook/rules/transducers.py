@@ -54,9 +54,8 @@ def tip_spacing_mm(shaft: Shaft, why: Why) -> float | None:
 
 def radial_groups(ctx: Context) -> Iterator[tuple[Shaft, list[PointDraft]]]:
     """Return the radial voting groups with their shaft, in proposal order."""
-    for group in ctx.groups.values():
-        if group[0].quantity == "radial_vibration":
-            yield group[0].shaft, group
+    for group in ctx.groups_of("radial_vibration"):
+        yield group[0].shaft, group
 
 
 def _radial_tip(shaft: Shaft, pair: bool, why: Why) -> tuple[float, str]:
@@ -122,8 +121,7 @@ def radial_probes(ctx: Context) -> Iterator[Assign]:
             probe = _proximity_probe(tip_mm, system_m, band, group[0].chain, sealed, why)
             made[place] = (probe, why.say(f"{shaft.key} radial: {text}; {system_m:g} m system."))
         probe, reason = made[place]
-        for point in group:
-            yield Assign(point.key, "transducer", probe, reason)
+        yield Assign(group, {"transducer": probe}, reason)
 
 
 @rule(id="INS-TIP-020", title="Tip of the axial and phase probes", phase=Phase.TRANSDUCERS)
@@ -141,8 +139,7 @@ def axial_and_phase_probes(ctx: Context) -> Iterator[Assign]:
         band = f"0 Hz to {frequency_text(why.criterion(band_key))}"
         probe = _proximity_probe(TIP_8_MM, system_m, band, points[0].chain, False, why)
         reason = why.say(f"8 mm tip, always for {quantity.replace('_', ' ')}; {system_m:g} m system.")
-        for point in points:
-            yield Assign(point.key, "transducer", probe, reason)
+        yield Assign(points, {"transducer": probe}, reason)
 
 
 @rule(id="INS-FRQ-010", title="Oscillator frequency groups", phase=Phase.TRANSDUCERS)
@@ -169,7 +166,7 @@ def frequency_groups(ctx: Context) -> Iterator[Assign]:
         reason = seen[shaft.key]
         if reason is not None:
             for point, name in zip(group, ("F1", "F2"), strict=False):
-                yield Assign(point.key, "frequency_group", name, reason)
+                yield Assign((point,), {"frequency_group": name}, reason)
 
 
 def _gear_accelerometers(ctx: Context) -> list[PointDraft]:
@@ -217,10 +214,7 @@ def gear_accelerometers(ctx: Context) -> Iterator[Item]:
         f"Mesh needs a band to {frequency_text(needed_hz)}, {comparison} the {frequency_text(standard_hz)} "
         f"of the standard accelerometer: {kind} type."
     )
-    notes = _accelerometer_notes(high, low_hz)
-    for point in points:
-        yield Assign(point.key, "transducer", sensor, reason)
-        yield Assign(point.key, "notes", notes, reason)
+    yield Assign(points, {"transducer": sensor, "notes": _accelerometer_notes(high, low_hz)}, reason)
     if assumed:
         text = (
             f"Teeth not told: {teeth} on {fastest.key}, the fastest pinion, decide the type of the casing "
@@ -269,8 +263,7 @@ def velocity_sensors(ctx: Context) -> Iterator[Item]:
     output = "4-20 mA output of its own" if current else "voltage output"
     sensor = Transducer("velocity_sensor", None, None, scale, band, f"Velocity sensor, r.m.s., {output}")
     reason = why.say(f"Casing velocity r.m.s., {band}, {output}.")
-    for point in points:
-        yield Assign(point.key, "transducer", sensor, reason)
+    yield Assign(points, {"transducer": sensor}, reason)
     if any(point.shaft.kind != "driver" for point in points):
         text = f"Gear mesh is not observed by a velocity sensor to {frequency_text(VELOCITY_TOP_HZ)}."
         yield OpenPoint("mesh_not_observed", "installation.chain", text, "purchaser", (reason,))
@@ -293,8 +286,7 @@ def temperature_elements(ctx: Context) -> Iterator[Assign]:
     points = ctx.of_quantity("bearing_temperature") + ctx.of_quantity("winding_temperature")
     if points:
         reason = ctx.why().say("Pt100 element, 3-wire.")
-        for point in points:
-            yield Assign(point.key, "transducer", element, reason)
+        yield Assign(points, {"transducer": element}, reason)
 
 
 @rule(id="INS-SPD-010", title="Speed sensors", phase=Phase.TRANSDUCERS)
@@ -305,5 +297,4 @@ def speed_sensors(ctx: Context) -> Iterator[Assign]:
     points = ctx.of_quantity("overspeed") + ctx.of_quantity("speed")
     if points:
         reason = ctx.why().say(f"{text}.")
-        for point in points:
-            yield Assign(point.key, "transducer", sensor, reason)
+        yield Assign(points, {"transducer": sensor}, reason)
