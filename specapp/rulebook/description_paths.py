@@ -100,7 +100,8 @@ def with_value(machine: MachineDescription, path: str, value: Any) -> MachineDes
 
 def _with(owner: Any, parts: list[str], value: Any) -> Any:
     if not parts:
-        return value
+        # A search moves every number as a float; a field that counts keeps counting in whole numbers.
+        return int(value) if type(owner) is int and float(value).is_integer() else value
     if isinstance(owner, tuple):
         index = int(parts[0])
         return (*owner[:index], _with(owner[index], parts[1:], value), *owner[index + 1 :])
