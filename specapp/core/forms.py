@@ -1,3 +1,4 @@
+from django import forms
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 
 
@@ -15,3 +16,14 @@ class SignInForm(AuthenticationForm):
 
 class PasswordForm(PasswordChangeForm):
     pass
+
+
+class IsoDateField(forms.DateField):
+    """A date as it is written everywhere here, 2026-03-31: 03/04 would be read in two ways."""
+
+    default_error_messages = {"invalid": "Allowed: a date such as 2026-03-31."}
+
+    def __init__(self, **kwargs) -> None:
+        kwargs.setdefault("help_text", "For example 2026-03-31.")
+        widget = forms.DateInput(format="%Y-%m-%d")
+        super().__init__(input_formats=["%Y-%m-%d"], widget=widget, **kwargs)

@@ -2,6 +2,7 @@
 
 from django import forms
 
+from specapp.core.forms import IsoDateField
 from specapp.criteria.criterion import Criterion
 from specapp.criteria.loader import Override as CriterionValue
 from specapp.projects.deciding.criteria import MOST_TEXT
@@ -13,7 +14,7 @@ class CriterionForm(forms.Form):
     value = forms.FloatField(label="Value", widget=forms.TextInput)
     reason = forms.CharField(label="Reason", max_length=MOST_TEXT)
     source = forms.CharField(label="Document", max_length=MOST_TEXT, required=False)
-    dated = forms.DateField(label="Dated", required=False, help_text="For example 2026-03-31.")
+    dated = IsoDateField(label="Dated", required=False)
     row = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args, criterion: Criterion, **kwargs) -> None:
@@ -31,7 +32,7 @@ class ConfirmationForm(forms.Form):
     edition = forms.CharField(
         label="Standard and edition of the copy", max_length=200, help_text="Clause and table help the next."
     )
-    on = forms.DateField(label="Looked at on", help_text="For example 2026-03-31.")
+    on = IsoDateField(label="Looked at on")
 
 
 class CriteriaFileForm(forms.Form):

@@ -2,6 +2,7 @@
 
 from django import forms
 
+from specapp.core.forms import IsoDateField
 from specapp.projects.deciding.setpoint_values import Provenance
 from specapp.projects.models import SetpointState
 
@@ -13,7 +14,7 @@ class ProvenanceForm(forms.Form):
     document = forms.CharField(label="Document", required=False, help_text="For example VS-118.")
     revision = forms.CharField(label="Revision", required=False)
     person = forms.CharField(label="Given by", required=False, help_text="Who answers for the values.")
-    dated = forms.DateField(label="Dated", required=False, help_text="For example 2026-03-31.")
+    dated = IsoDateField(label="Dated", required=False)
     note = forms.CharField(label="Note", required=False)
 
     def provenance(self) -> Provenance:

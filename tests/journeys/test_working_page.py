@@ -75,7 +75,7 @@ def test_a_trip_is_set_beside_the_rules_and_undone(signed_in, console, live_serv
     page.get_by_label("Reason").fill("owner's specification, clause 7.3")
     page.get_by_role("button", name="Set it").click()
     page.get_by_role("heading", name="Set here").wait_for()
-    assert page.get_by_text("owner's specification, clause 7.3").first.is_visible()
+    assert page.locator("td.says", has_text="owner's specification, clause 7.3").is_visible()
 
     page.goto(address(live_server, "machine-show", machine))
     cell = page.locator("#setpoints td.level", has_text="set; rule").first

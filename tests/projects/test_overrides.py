@@ -194,7 +194,7 @@ def test_values_are_typed_as_an_engineer_writes_them(machine):
     assert typed_value(item, "1.6 mil p-p") == pytest.approx(40.64)
     with pytest.raises(InputErrors) as caught:
         typed_value(item, "41 bar")
-    assert caught.value.problems[0].allowed == "a number above 0, in um unless another unit is named"
+    assert caught.value.problems[0].allowed == "a number above 0, in µm unless another unit is named"
     axial = item_of(machine_proposal(machine), "BG/axial", "trip")
     assert (axial.unit, axial.kind) == ("mm", "length")
 

@@ -78,8 +78,9 @@ def test_a_makers_value_moves_nothing_and_both_stand_on_the_pages(engineer, mach
     rule = next(p for p in proposal.points if p.voting_group == GROUP).setpoints.trip.value
     write(machine, proposal)
     assert machine_proposal(machine) == proposal
-    for page in ("machine-show", "setpoint-value-list"):
-        body = client.get(url(page, machine)).content.decode()
+    pages = [url("machine-show", machine), url("setpoint-value-list", machine)]
+    for page in (*pages, url("point-show", machine, f"{GROUP}/Y")):
+        body = client.get(page).content.decode()
         assert f"{rule:g} µm p-p" in body
         assert "45 µm p-p" in body
         assert "VS-118" in body

@@ -7,6 +7,7 @@ from specapp.domain.overrides import ALLOWED, CHAINS, GROUP_FIELDS, VOTES
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.domain.proposal import Point, Proposal
 from specapp.domain.quantities import QuantityError, parse_quantity
+from specapp.kernel.units import UNITS
 
 LEVELS = ("alarm", "trip")
 SWITCHES = ("struck", "added")
@@ -44,6 +45,10 @@ class Item:
         return _CHOICES.get(self.field, ())
 
     @property
+    def symbol(self) -> str:
+        return UNITS[self.unit].symbol if self.unit in UNITS else self.unit
+
+    @property
     def is_axial(self) -> bool:
         return bool(self.points) and self.points[0].quantity == "axial_position"
 
@@ -59,7 +64,7 @@ class Item:
     @property
     def allowed(self) -> str:
         if self.field in LEVELS and self.unit:
-            return f"a number above 0, in {self.unit} unless another unit is named"
+            return f"a number above 0, in {self.symbol} unless another unit is named"
         return ALLOWED[self.field]
 
 

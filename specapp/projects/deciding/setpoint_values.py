@@ -70,7 +70,7 @@ def given_value(proposal: Proposal, item: str, level: str, high: str, low: str =
 
 
 def _number(what: Item, path: str, text: str, problems: list[Problem]) -> float | None:
-    allowed = f"a number, in {what.unit} unless another unit is named"
+    allowed = f"a number, in {what.symbol} unless another unit is named"
     if not text.strip():
         problems.append(Problem(path, NOTHING, allowed))
         return None

@@ -4,6 +4,7 @@ from django import template
 from django.utils.safestring import SafeString
 
 from specapp.domain.proposal import Measure
+from specapp.kernel.units import UNITS
 from specapp.projects.presenting import reader
 from specapp.projects.presenting.figures import Display, measured
 
@@ -13,6 +14,12 @@ register = template.Library()
 @register.filter(name="measured")
 def measured_filter(item: Measure | None, display: Display) -> str:
     return measured(item, display)
+
+
+@register.filter
+def unit_symbol(unit: str) -> str:
+    """Return a unit as it is printed, µm for um."""
+    return UNITS[unit].symbol if unit in UNITS else unit
 
 
 @register.simple_tag

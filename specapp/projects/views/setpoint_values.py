@@ -67,7 +67,7 @@ def setpoint_value_write(request: HttpRequest, project_id: int, machine_id: int)
     key, level = request.GET.get("item", ""), request.GET.get("level", "")
     if level not in LEVELS or not (item := item_of(proposal, key, level)).kind:
         raise Http404
-    form = ValueForm(request.POST or None, unit=item.unit, is_axial=item.is_axial)
+    form = ValueForm(request.POST or None, unit=item.symbol, is_axial=item.is_axial)
     status = 200
     if request.method == "POST":
         status = 422
