@@ -15,6 +15,7 @@ from typing import Final
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
+from specapp.documents import sheet_code
 from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, Ink
 from specapp.documents.options import Options
@@ -76,13 +77,15 @@ class Book:
     ) -> None:
         self.options = options
         self._block = block
-        self._notes = notes
+        self._notes = (*sheet_code.notes(options.code), *notes)
         self._out = BytesIO()
         self._canvas = Canvas(self._out, invariant=1, pageCompression=1, lang="en-GB")
         self._canvas.setTitle(f"{block.title}, {block.machine}")
         self._canvas.setSubject(subject)
         self._canvas.setAuthor(block.project or "specapp")
         self._canvas.setCreator("specapp")
+        if options.code:
+            self._canvas.setKeywords(sheet_code.keyword(options.code))
         # The document behind the canvas keys the subsets of the faces; the canvas has no public name for it.
         self.lettering = Lettering(self._canvas._doc)
         self.sections: list[Section] = []

@@ -18,7 +18,8 @@ class Options:
 
     ``display_units`` adds the converted value beside a setting and never re-rounds it; None shows
     the setting alone. ``issued_on`` is an ISO date, printed as given: a document reads no clock.
-    ``watermark`` is drawn large and open across every sheet when it is not empty.
+    ``watermark`` is drawn large and open across every sheet when it is not empty. ``code`` is the short
+    code under which an issued sheet is looked up; it is printed on every sheet and kept in the file.
     """
 
     page_size: PageSize = "A4"
@@ -31,6 +32,7 @@ class Options:
     checked: str = ""
     approved: str = ""
     watermark: str = ""
+    code: str = ""
 
     def __post_init__(self) -> None:
         if self.page_size not in PAGE_SIZES:

@@ -12,6 +12,7 @@ from typing import Final
 
 from reportlab.pdfgen.canvas import Canvas
 
+from specapp.documents import sheet_code
 from specapp.documents.book import WRITING
 from specapp.documents.field_schedules import tag_of, trains
 from specapp.documents.fonts import BOLD, TEXT, Lettering
@@ -47,6 +48,8 @@ def render(proposal: Proposal, options: Options) -> bytes:
     canvas.setSubject("Signals at the terminals of each junction box, for the pocket")
     canvas.setAuthor(block.project or "specapp")
     canvas.setCreator("specapp")
+    if options.code:
+        canvas.setKeywords(sheet_code.keyword(options.code))
     lettering = Lettering(canvas._doc)
     sheet = _sheet(options)
     signals = {each.point.key: each for each in point_signals(proposal)}
@@ -166,6 +169,7 @@ def _title_panel(
             block.standing,
             f"revision {block.revision}" if block.revision else "",
             block.date,
+            f"sheet code {sheet_code.shown(options.code)}" if options.code else "",
             f"setting units {setting_units(proposal)}",
         )
         if part

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class RevisionsConfig(AppConfig):
+    name = "specapp.revisions"
+    label = "revisions"
