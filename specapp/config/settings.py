@@ -92,6 +92,7 @@ MIDDLEWARE = [
     "specapp.core.interrupted.KeepingLoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "specapp.revisions.opened.points_opened",
 ]
 
 ROOT_URLCONF = "specapp.config.urls"

@@ -25,6 +25,9 @@ class Right(Enum):
     EDIT_MACHINE = "describe machines"
     SET_CRITERIA = "set the owner's values for criteria"
     CONFIRM_CRITERIA = "confirm criteria against a licensed copy"
+    CHECK = "sign revisions as checked"
+    APPROVE = "sign revisions as approved"
+    ISSUE = "issue revisions"
     MANAGE_PROJECT = "change the project and its members"
 
 
@@ -33,9 +36,9 @@ _READING = frozenset({Right.READ_DRAFT})
 # Makers and bidders belong to another company: they see what is issued to them, never a working draft.
 RIGHTS: dict[Role, frozenset[Right]] = {
     Role.OWNER: frozenset(Right),
-    Role.ENGINEER: frozenset({Right.READ_DRAFT, Right.EDIT_MACHINE, Right.SET_CRITERIA}),
-    Role.REVIEWER: frozenset({Right.READ_DRAFT, Right.CONFIRM_CRITERIA}),
-    Role.APPROVER: _READING,
+    Role.ENGINEER: _READING | {Right.EDIT_MACHINE, Right.SET_CRITERIA, Right.CHECK, Right.ISSUE},
+    Role.REVIEWER: _READING | {Right.CONFIRM_CRITERIA, Right.CHECK},
+    Role.APPROVER: _READING | {Right.CHECK, Right.APPROVE},
     Role.EVALUATOR: _READING,
     Role.BUYER: _READING,
     Role.CLIENT: _READING,

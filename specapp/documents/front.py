@@ -24,7 +24,7 @@ def title_block(proposal: Proposal, options: Options, title: str) -> TitleBlock:
     return TitleBlock(
         project=options.project or str(proposal.machine.get("site") or ""),
         machine=machine_tag(proposal),
-        title=title,
+        title=f"{options.number} {title}" if options.number else title,
         revision=options.revision,
         date=options.issued_on,
         standing=options.standing,

@@ -20,6 +20,7 @@ class Options:
     the setting alone. ``issued_on`` is an ISO date, printed as given: a document reads no clock.
     ``watermark`` is drawn large and open across every sheet when it is not empty. ``code`` is the short
     code under which an issued sheet is looked up; it is printed on every sheet and kept in the file.
+    ``number`` is the document's number in the owner's register.
     """
 
     page_size: PageSize = "A4"
@@ -33,6 +34,7 @@ class Options:
     approved: str = ""
     watermark: str = ""
     code: str = ""
+    number: str = ""
 
     def __post_init__(self) -> None:
         if self.page_size not in PAGE_SIZES:

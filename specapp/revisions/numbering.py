@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from string import ascii_uppercase, Formatter
+from string import Formatter, ascii_uppercase
 
 from specapp.revisions.models import Numbering, Series
 
