@@ -19,6 +19,10 @@ class TagTaken(Exception):
         self.tag = tag
 
 
+class MachineKept(Exception):
+    """Something that was frozen or issued rests on this machine."""
+
+
 class LastOwner(Exception):
     """A project keeps at least one owner."""
 

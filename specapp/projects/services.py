@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import ProtectedError
 
 from specapp.core.audit import entry_append
 from specapp.core.models import User
@@ -15,7 +16,7 @@ from specapp.core.roles import Role
 from specapp.domain.proposal import Proposal
 from specapp.projects.deciding.carrying import carried_ground, decisions_carry, pinion_orders
 from specapp.projects.deciding.ground import machine_ground, project_ground
-from specapp.projects.errors import LastOwner, StaleVersion, TagTaken
+from specapp.projects.errors import LastOwner, MachineKept, StaleVersion, TagTaken
 from specapp.projects.models import Machine, Membership, Project
 from specapp.projects.worked import counts_of, description_checksum, engine_digest, proposal_for
 
@@ -184,7 +185,10 @@ def machine_touched(*, machine: Machine, proposal: Proposal, author: User, now: 
 
 @transaction.atomic
 def machine_remove(*, machine: Machine, author: User, now: datetime) -> None:
-    """Remove a machine; its description stays in the record, from which it can be entered again."""
+    """Remove a machine; its description stays in the record, from which it can be entered again.
+
+    Raises `MachineKept` where something that may not go rests on it.
+    """
     entry_append(
         author=author,
         action="machine.remove",
@@ -193,7 +197,10 @@ def machine_remove(*, machine: Machine, author: User, now: datetime) -> None:
         project_id=machine.project_id,
         data={"version": machine.version, "was": machine.description},
     )
-    machine.delete()
+    try:
+        machine.delete()
+    except ProtectedError as error:
+        raise MachineKept from error
 
 
 def _store(

@@ -8,6 +8,7 @@ from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
+from tests.revisions.addresses import revision_address
 
 pytestmark = pytest.mark.django_db
 
@@ -70,6 +71,28 @@ MATRIX = {
     "lists:machine-list": (READING, NEVER),
     "lists:schedule-list": (READING, NEVER),
     "lists:schedule-file": (READING, NEVER),
+    "revisions:sheet-find": (ALL_SIGNED_IN, answers(ALL_SIGNED_IN, 422)),
+    "revisions:sheet-show": (READING, NEVER),
+    "revisions:numbering-edit": (READING, answers(MANAGING, 422)),
+    "revisions:register-list": (READING, NEVER),
+    "revisions:register-package": (READING, NEVER),
+    "revisions:register-edit": (EDITING, answers(EDITING, 422)),
+    "revisions:issue-list": (READING, NEVER),
+    "revisions:issue-new": (EDITING, answers(EDITING, 422)),
+    "revisions:issue-show": (READING, NEVER),
+    "revisions:issue-package": (READING, NEVER),
+    "revisions:issued-file": (READING, NEVER),
+    "revisions:superseded-file": (READING, NEVER),
+    "revisions:revision-list": (READING, NEVER),
+    "revisions:revision-freeze": (NEVER, answers(EDITING, 422)),
+    "revisions:revision-compare": (READING, NEVER),
+    "revisions:revision-show": (READING, NEVER),
+    "revisions:revision-refreeze": (NEVER, answers(EDITING, 409)),
+    "revisions:revision-cancel": (NEVER, answers(EDITING, 422)),
+    "revisions:revision-sign": (EDITING, answers(EDITING, 422)),
+    "revisions:hold-list": (READING, NEVER),
+    "revisions:hold-put": (NEVER, answers(EDITING, 422)),
+    "revisions:hold-release": (NEVER, answers(EDITING, 422)),
 }
 
 
@@ -105,6 +128,8 @@ _LISTS = (
 
 
 def address(name, project, machine):
+    if name.startswith("revisions:"):
+        return revision_address(name, project, machine)
     places = {
         "projects:project-show": [project.pk],
         "projects:project-edit": [project.pk],
@@ -188,7 +213,7 @@ def test_another_projects_machine_is_not_found_even_for_an_owner(name, client):
     machine_of(mine)
     member(theirs, Role.OWNER)
     client.force_login(member(mine, Role.OWNER))
-    if ":project-list" in name or ":project-new" in name or ":machine-search" in name:
+    if name.rpartition(":")[2] in ("project-list", "project-new", "machine-search", "sheet-find"):
         return
     for method in ("get", "post"):
         response = getattr(client, method)(address(name, theirs, machine))

@@ -31,7 +31,7 @@ from specapp.projects.describing.typed import (
     with_row_moved_up,
     without_row,
 )
-from specapp.projects.errors import StaleVersion, TagTaken
+from specapp.projects.errors import MachineKept, StaleVersion, TagTaken
 from specapp.projects.models import Machine
 from specapp.projects.presenting.header import chosen_display
 from specapp.projects.services import machine_create, machine_remove, machine_update
@@ -214,7 +214,13 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
 def machine_remove_confirm(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
     if request.method == "POST":
-        machine_remove(machine=machine, author=request.user, now=timezone.now())
+        try:
+            machine_remove(machine=machine, author=request.user, now=timezone.now())
+        except MachineKept:
+            messages.error(
+                request, f"{machine.tag} stays: something frozen, issued or on hold rests on this machine."
+            )
+            return redirect("projects:machine-show", access.project.pk, machine.pk)
         messages.success(request, f"{machine.tag} is removed. Its description stays in the record.")
         return redirect("projects:project-show", access.project.pk)
     return render(

@@ -1,0 +1,46 @@
+"""Issued files: the stored bytes, and the copy that says by what it is superseded."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from specapp.core.roles import Right
+from specapp.documents.registry import PDF
+from specapp.documents.superseding import superseded_copy
+from specapp.projects.access import project_or_404
+from specapp.revisions.content import bytes_of
+from specapp.revisions.models import IssuedDocument
+from specapp.revisions.selectors import replaced_by
+
+
+@require_safe
+def issued_file(request: HttpRequest, project_id: int, document_id: int) -> HttpResponse:
+    """Return a document as it was issued, byte for byte."""
+    document = _document_or_404(request, project_id, document_id)
+    return _download(bytes_of(document.file_id), document.media_type, document.filename)
+
+
+@require_safe
+def issued_file_superseded(request: HttpRequest, project_id: int, document_id: int) -> HttpResponse:
+    """Return a copy of a superseded document that says so on every sheet; the issued file stays as it is."""
+    document = _document_or_404(request, project_id, document_id)
+    by = replaced_by(document.revision) if document.revision else None
+    if by is None or document.media_type != PDF:
+        raise Http404
+    line = f"superseded by revision {by.label}, {by.issue.issued_on.isoformat()}"
+    name = f"{document.filename.removesuffix('.pdf')}_superseded.pdf"
+    return _download(superseded_copy(bytes_of(document.file_id), line), PDF, name)
+
+
+def _document_or_404(request: HttpRequest, project_id: int, document_id: int) -> IssuedDocument:
+    access = project_or_404(request, project_id, Right.READ_DRAFT)
+    rows = IssuedDocument.objects.select_related("revision__replaced_by__issue")
+    document = rows.filter(issue__project=access.project, pk=document_id).first()
+    if document is None:
+        raise Http404
+    return document
+
+
+def _download(content: bytes, media_type: str, name: str) -> HttpResponse:
+    response = HttpResponse(content, content_type=media_type)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
