@@ -66,6 +66,7 @@ class Cover:
     sheet: Sheet
     sections: list[Section]
     total: int
+    standing: str
     links: list[Link] = field(default_factory=list)
 
 
@@ -221,7 +222,7 @@ class Book:
         links: list[Link] = []
         if cover is not None:
             first = self._pages[0]
-            given = Cover(first.ink, first.sheet, self.sections, total)
+            given = Cover(first.ink, first.sheet, self.sections, total, self.options.standing)
             cover(given)
             links = given.links
         self._canvas.showOutline()

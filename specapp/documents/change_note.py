@@ -7,7 +7,7 @@ from typing import Final
 
 from specapp.documents.book import Book
 from specapp.documents.change_words import ChangeLine, change_lines
-from specapp.documents.front import sheet_notes, title_block
+from specapp.documents.front import sheet_notes, standing_line, title_block
 from specapp.documents.options import Options
 from specapp.documents.wording import NONE, prose
 from specapp.domain.proposal import Proposal
@@ -42,7 +42,7 @@ def render(
     if before is None:
         book.paragraph("First issue. There is nothing earlier to compare it with.")
         book.paragraph(after.verdict.proposed)
-        book.paragraph(after.verdict.standing)
+        book.paragraph(standing_line(after, options.standing))
         _holds(book, holds)
         return book.finish()
     found = compare(before, after)

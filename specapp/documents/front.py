@@ -6,7 +6,7 @@ from specapp.documents.book import Cover, Link
 from specapp.documents.fonts import BOLD, MARKER, TEXT, glyph_name
 from specapp.documents.ink import HAIRLINE
 from specapp.documents.marks import SHAPE_LEGEND, STATUS_LEGEND
-from specapp.documents.options import Options
+from specapp.documents.options import NOT_ISSUED, Options
 from specapp.documents.sheet import Frame, TitleBlock
 from specapp.documents.wording import machine_tag, setting_units, words
 from specapp.documents.wrapping import fitted, wrapped
@@ -17,6 +17,7 @@ CAUTION_LINE = (
     "The cautions stand in full where the setpoints begin."
 )
 _MOST_GLYPHS_NAMED = 12
+_WORKING = "Working, not issued."
 
 
 def title_block(proposal: Proposal, options: Options, title: str) -> TitleBlock:
@@ -34,6 +35,13 @@ def title_block(proposal: Proposal, options: Options, title: str) -> TitleBlock:
         checked=options.checked,
         approved=options.approved,
     )
+
+
+def standing_line(proposal: Proposal, standing: str) -> str:
+    """Return the verdict's last line; the proposal was working when it was made, its sheets may be issued."""
+    rest = proposal.verdict.standing.removeprefix(_WORKING)
+    stands = standing or NOT_ISSUED
+    return f"{stands[:1].upper()}{stands[1:]}.{rest}"
 
 
 def sheet_notes(proposal: Proposal) -> tuple[str, ...]:
@@ -103,7 +111,7 @@ def _verdict(cover: Cover, frame: Frame, proposal: Proposal) -> float:
         ("Fails", verdict.fails),
         ("Needs you", verdict.needs_you),
         ("Next fact", verdict.next_fact),
-        ("Standing", verdict.standing),
+        ("Standing", standing_line(proposal, cover.standing)),
     ):
         ink.text(frame.left, y, label, BOLD, 8)
         for line in wrapped(lettering, lettering.clean(text), frame.width - 66, TEXT, 8):

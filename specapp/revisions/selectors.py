@@ -49,7 +49,8 @@ class RegisterRow:
     entry: RegisterEntry
     title: str
     current: IssuedDocument | None = None
-    earlier: list[IssuedDocument] = field(default_factory=list)
+    # Each with the label of what superseded it.
+    earlier: list[tuple[IssuedDocument, str]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,8 @@ def register(project: Project) -> list[RegisterMachine]:
         if row.current is None:
             row.current = document
         else:
-            row.earlier.append(document)
+            newer = row.earlier[-1][0] if row.earlier else row.current
+            row.earlier.append((document, newer.revision.label))
     return [RegisterMachine(machine, list(by_machine[machine.pk].values())) for machine in machines]
 
 

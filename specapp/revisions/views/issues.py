@@ -96,7 +96,9 @@ def _hinders(revision: Revision) -> str:
     try:
         not_ready(revision, revision.purpose)
     except Refused as refused:
-        return refused.text
+        # The page names the candidate before it.
+        named = f"{revision.machine.tag} revision {revision.label}"
+        return refused.text.removeprefix(named).lstrip(": ")
     return ""
 
 

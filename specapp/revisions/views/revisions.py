@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from specapp.core.roles import Right
 from specapp.documents.fonts import glyph_name, missing_glyphs
+from specapp.documents.front import standing_line
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.errors import StaleVersion
 from specapp.projects.models import Machine
@@ -29,7 +30,7 @@ from specapp.revisions.services.freezing import (
 )
 from specapp.revisions.services.holds import holds_in_force
 from specapp.revisions.services.issuing import missing_signatures
-from specapp.revisions.services.numbering import asked_of
+from specapp.revisions.services.numbering import asked_of, purpose_words
 
 _MOST_GLYPHS = 12
 
@@ -114,6 +115,7 @@ def _page(
         "revision": revision,
         "by": replaced_by(revision),
         "verdict": proposal.verdict,
+        "standing": standing_line(proposal, _standing(revision)),
         "signed": signed,
         "void": void,
         "missing": missing_signatures(revision) if is_candidate else [],
@@ -131,6 +133,12 @@ def _page(
         "to_confirm": proposal.verdict.values_to_confirm,
     }
     return render(request, "revisions/revision.html", context, status=status)
+
+
+def _standing(revision: Revision) -> str:
+    if revision.state == State.ISSUED:
+        return purpose_words(revision.purpose)
+    return f"{revision.get_state_display()}, not issued"
 
 
 def _signing(access: Access, parts: tuple[str, ...], given: set[str]) -> list[tuple[str, str]]:
