@@ -66,6 +66,7 @@ INSTALLED_APPS = [
     "specapp.core",
     "specapp.projects",
     "specapp.lists",
+    "specapp.references",
     "specapp.revisions",
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -81,6 +81,16 @@ _ALL: Final = (
         PDF,
         "verification_report:render",
     ),
+    Document(
+        "questions",
+        "Questions to maker, owner, purchaser and supplier",
+        "questions.pdf",
+        PDF,
+        "ask_sheet:render",
+    ),
+    Document(
+        "questions_workbook", "Questions, workbook to fill in", "questions.xlsx", XLSX, "ask_workbook:render"
+    ),
     Document("layout", "Machine drawing", "layout.svg", SVG, "scene_files:layout"),
     Document("architecture", "Architecture drawing", "architecture.svg", SVG, "scene_files:architecture"),
     Document("proposal", "Proposal", "proposal.json", JSON, "proposal_file:render"),

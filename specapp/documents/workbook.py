@@ -22,8 +22,8 @@ from specapp.domain.proposal import Proposal
 TITLE: Final = "Bill of materials and schedules"
 
 # A document reads no clock: the file says this date, the title sheet says when it was issued.
-_CREATED: Final = datetime(2000, 1, 1, tzinfo=UTC)
-_PAPER: Final[dict[PageSize, int]] = {"A4": 9, "A3": 8, "Letter": 1, "Tabloid": 17}
+CREATED: Final = datetime(2000, 1, 1, tzinfo=UTC)
+PAPER: Final[dict[PageSize, int]] = {"A4": 9, "A3": 8, "Letter": 1, "Tabloid": 17}
 _WIDEST: Final = 60
 _NARROWEST: Final = 7
 
@@ -54,7 +54,7 @@ def write_workbook(
             "title": workbook_text(f"{title}, {block.machine}"),
             "author": workbook_text(block.project or "specapp"),
             "comments": CAUTION_LINE,
-            "created": _CREATED,
+            "created": CREATED,
         }
     )
     formats = {
@@ -62,7 +62,7 @@ def write_workbook(
         "cell": book.add_format({"text_wrap": True, "valign": "top", "bottom": 4}),
         "bold": book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 4}),
     }
-    footer = f"&L{_literal(block.machine)}, {_literal(block.standing)}&C&A&RSheet &P of &N"
+    footer = f"&L{footer_text(block.machine)}, {footer_text(block.standing)}&C&A&RSheet &P of &N"
     for make in makers:
         _sheet(book, make(proposal), formats, options, footer)
     _about(book, proposal, block, formats)
@@ -70,7 +70,7 @@ def write_workbook(
     return out.getvalue()
 
 
-def _literal(text: str) -> str:
+def footer_text(text: str) -> str:
     """Return text for a footer, in which an ampersand starts a code; a footer holds 255 characters."""
     return workbook_text(text)[:60].replace("&", "&&")
 
@@ -79,7 +79,7 @@ def _sheet(book: Any, schedule: Schedule, formats: dict[str, Any], options: Opti
     sheet = book.add_worksheet(schedule.name)
     sheet.freeze_panes(1, schedule.fixed)
     sheet.set_landscape()
-    sheet.set_paper(_PAPER[options.page_size])
+    sheet.set_paper(PAPER[options.page_size])
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
     sheet.set_footer(footer)

@@ -34,6 +34,8 @@ def test_file_names_are_those_of_the_contract():
         "schedules.pdf",
         "schedules.xlsx",
         "pocket_cards.pdf",
+        "questions.pdf",
+        "questions.xlsx",
         "layout.svg",
         "architecture.svg",
         "proposal.json",

@@ -8,6 +8,7 @@ from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
+from tests.references import addresses as references
 from tests.revisions.addresses import revision_address
 
 pytestmark = pytest.mark.django_db
@@ -62,6 +63,7 @@ MATRIX = {
     "projects:override-answer": (NEVER, answers(EDITING, 302)),
     "projects:document-list": (READING, NEVER),
     "projects:document-download": (READING, NEVER),
+    **references.MATRIX,
     "lists:machine-search": (ALL_SIGNED_IN, NEVER),
     "lists:sheet-bring": (EDITING, answers(EDITING, 422)),
     "lists:sheet-preview": (answers(EDITING, 302), answers(EDITING, 302)),
@@ -151,6 +153,8 @@ def address(name, project, machine):
     if ":criteri" in name:
         one = [] if name in ("projects:criterion-list", "projects:criteria-file") else ["radial.alarm_zone"]
         places[name] = [project.pk, *one]
+    if name.startswith("references:"):
+        places[name] = references.place(name, project, machine)
     if name == "projects:override-answer":
         places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
     of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
