@@ -52,18 +52,20 @@ class ChangeLine:
 
 def change_lines(found: Comparison) -> dict[str, list[ChangeLine]]:
     """Return the differences of each subject that has any; items that differ alike share a line."""
+    # Each cause stands behind many differences.
+    causes = {cause.text: prose(cause.text) for cause in found.causes}
     return {
         title: lines
         for subject, title in SUBJECTS.items()
-        if (lines := _lines(getattr(found, subject), subject))
+        if (lines := _lines(getattr(found, subject), subject, causes))
     }
 
 
-def _lines(changes: tuple[Change, ...], subject: str) -> list[ChangeLine]:
+def _lines(changes: tuple[Change, ...], subject: str, causes: Mapping[str, str]) -> list[ChangeLine]:
     alike: dict[tuple[str, str, str, tuple[str, ...]], list[str]] = {}
     for change in changes:
         field = words(change.field) if change.field else ""
-        why = tuple(dict.fromkeys(prose(cause.text) for cause in change.why))
+        why = tuple(dict.fromkeys(causes.get(cause.text, cause.text) for cause in change.why))
         key = (field, _text(change.was, change.now), _text(change.now, change.was), why)
         item = change.item if subject in _KEYED else words(change.item)
         alike.setdefault(key, []).append(item)
@@ -140,6 +142,13 @@ def _fields(fields: Mapping[str, Any], other: Mapping[str, Any]) -> str:
 def _value(value: Any) -> str:
     if isinstance(value, Measure):
         return with_unit(value.value, value.unit)
+    if isinstance(value, list | tuple) and value and isinstance(value[0], Mapping | Record | list | tuple):
+        # Nested working is read in its document; here it is enough that it differs.
+        return f"({len(value)} entries)"
+    if isinstance(value, Mapping) and any(
+        isinstance(each, Mapping | list | tuple) for each in value.values()
+    ):
+        return f"({len(value)} entries)"
     return plain(value)
 
 

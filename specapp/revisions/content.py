@@ -64,7 +64,7 @@ def content_bytes(machine: Machine, rows: Decided, proposal: Proposal) -> bytes:
         Content(
             FORMAT,
             machine.tag,
-            machine.description,
+            _in_one_order(machine.description),
             [_override(row) for row in rows.overrides],
             [_criterion(row) for row in rows.criteria],
             [_value(row) for row in rows.values],
@@ -73,6 +73,11 @@ def content_bytes(machine: Machine, rows: Decided, proposal: Proposal) -> bytes:
             proposal,
         )
     )
+
+
+def _in_one_order(description: dict[str, Any]) -> dict[str, Any]:
+    """Return a description with its fields sorted: databases keep them in orders of their own."""
+    return msgspec.json.decode(msgspec.json.encode(description, order="deterministic"))
 
 
 def _override(row: Override) -> dict[str, Any]:

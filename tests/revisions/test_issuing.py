@@ -92,6 +92,7 @@ def test_a_machine_that_was_issued_cannot_go(issue, machine):
 
 
 def test_the_same_content_gives_the_same_bytes(machine):
+    machine.refresh_from_db()
     rows, proposal = decided(machine), machine_proposal(machine)
     data = content_bytes(machine, rows, proposal)
     assert data == content_bytes(machine, rows, proposal)
