@@ -129,6 +129,10 @@ def _head(sheet: Any, proposal: Proposal, styles: dict[str, Any], title: str, pr
     sheet.write_string(0, 1, workbook_text(title), styles["title"])
     sheet.write_string(1, 0, f"machine:{proposal.machine['tag']}", styles["plain"])
     sheet.write_string(1, 1, workbook_text(project), styles["plain"])
+    # Whoever reads the answers holds each against the speed its shaft had when it was asked.
+    speeds = ((shaft.name, shaft.speed) for shaft in proposal.shafts)
+    told = ";".join(f"{name}={speed.value:.10g}" for name, speed in speeds if speed is not None)
+    sheet.write_string(2, 0, f"shafts:{told}", styles["plain"])
     for row, line in enumerate(_INSTRUCTIONS, start=2):
         sheet.write_string(row, 1, line, styles["plain"])
     row = 2 + len(_INSTRUCTIONS)

@@ -31,6 +31,7 @@ from specapp.references.returned_sheet import Answer, ReturnedSheet
 from specapp.references.sourcing import Origin, description_save, field_name, with_values
 from specapp.rulebook.fact_names import pinion_names
 
+_SAME_SPEED = 0.001  # speed and tooth numbers of one shaft agree as closely
 FACT, SETPOINT, WORDS = "fact", "setpoint", "words"
 
 
@@ -91,7 +92,9 @@ def answers_of(
 
     Answers that the description refuses, each by itself or together, say so at their cell.
     """
+    moved = _moved_shafts(sheet, proposal)
     lines = [_line(answer, source, machine, proposal) for answer in sheet.answers]
+    lines = [replace(line, problem=line.problem or moved.get(_shaft_of(line.key), "")) for line in lines]
     wanted = {line.key for line in lines} if chosen is None else set(chosen)
     after = None
     # Each round finds the answers that the others stand against; the last has none left to refuse.
@@ -155,6 +158,26 @@ def answers_adopt(
         description = described_with(machine.description, facts)
         description_save(machine, description, expected_version, author, now)
     return len(chosen)
+
+
+def _moved_shafts(sheet: ReturnedSheet, proposal: Proposal) -> dict[str, str]:
+    """Return why answers about a shaft are refused: it is not the one that was asked about."""
+    now = {shaft.name: shaft.speed.value for shaft in proposal.shafts if shaft.speed is not None}
+    return {
+        name: f"{name} turned at {asked:g} r/min when this was asked and at {now[name]:g} r/min now"
+        for name, asked in sheet.shaft_speeds_rpm.items()
+        if name in now and abs(now[name] - asked) > _SAME_SPEED * asked
+    }
+
+
+def _shaft_of(key: str) -> str:
+    """Return the shaft of a question: P2 of "fact:pinions[P2].teeth", P1 of "setpoint:P1/axial:trip"."""
+    kind, _, rest = key.partition(":")
+    if kind == SETPOINT:
+        return rest.partition("/")[0]
+    owner = rest.partition(".")[0]
+    named = {"bull_gear": "BG", "driver": "M"}
+    return named.get(owner) or owner.removeprefix("pinions[").removesuffix("]")
 
 
 def _line(answer: Answer, source: SheetSource, machine: Machine, proposal: Proposal) -> Line:

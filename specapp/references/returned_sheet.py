@@ -1,6 +1,7 @@
 """A sheet of questions that came back: its head and its answers, cell by cell, within fixed limits."""
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,6 +14,7 @@ from specapp.domain.scalars import bad_character
 _HEAD_LENGTHS = {key: longest for key, _, longest in HEAD}
 _HEAD_CELL = 4  # the column of the head's answers
 _LENGTHS = {"answer": 400, "unit": 20, "document": 120, "revision": 40, "page": 40, "remark": 400}
+_SPEED = re.compile(r"\d{1,7}(?:\.\d{1,10})?", re.ASCII)
 _MOST_ANSWERS = 1000
 _KINDS = ("fact:", "setpoint:", "words:")
 
@@ -33,9 +35,13 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class ReturnedSheet:
-    """What came back; `problems` are of single cells and leave the other answers standing."""
+    """What came back; `problems` are of single cells and leave the other answers standing.
+
+    `shaft_speeds_rpm` are those the shafts had when the questions were asked.
+    """
 
     machine: str
+    shaft_speeds_rpm: Mapping[str, float]
     document: str
     revision: str
     person: str
@@ -60,10 +66,17 @@ def _rows(data: bytes) -> Iterator[Sequence[Cell]]:
         yield row
 
 
+def _speeds(key: str) -> dict[str, float]:
+    """Return the speeds of "shafts:BG=1490;P1=18200"; what is no number is left out."""
+    pairs = (part.partition("=") for part in key.partition(":")[2].split(";"))
+    return {name: float(text) for name, _, text in pairs if _SPEED.fullmatch(text)}
+
+
 class _Reader:
     def __init__(self) -> None:
         self._problems: list[Problem] = []
         self._head: dict[str, str] = {}
+        self._speeds: dict[str, float] = {}
         self._answers: dict[str, Answer] = {}
 
     def read(self, rows: Sequence[Sequence[Cell]]) -> ReturnedSheet:
@@ -79,10 +92,13 @@ class _Reader:
                 self._head[key.partition(":")[2]] = text or ""
             elif key.startswith("machine:"):
                 self._head["machine"] = key.partition(":")[2]
+            elif key.startswith("shafts:"):
+                self._speeds = _speeds(key)
             elif key.startswith(_KINDS):
                 self._answer(key, number, cells)
         return ReturnedSheet(
             machine=self._head.get("machine", ""),
+            shaft_speeds_rpm=self._speeds,
             document=self._head.get("document", ""),
             revision=self._head.get("revision", ""),
             person=self._head.get("person", ""),
