@@ -1,0 +1,46 @@
+"""Server time of what would change, over the run of the rules that it rests on."""
+
+from statistics import median
+from time import process_time
+from urllib.parse import urlencode
+
+import pytest
+
+from specapp.core.roles import Role
+from specapp.projects import worked
+from specapp.projects.deciding.ground import machine_ground
+from tests.benchmarks.slowness import slowness
+from tests.factories import ProjectFactory, machine_of, member
+from tests.projects.test_what_if import HTMX, edit, form_of
+
+pytestmark = pytest.mark.django_db
+LIMIT_MS = 10.0
+
+
+def test_the_fragment_over_the_proposal(client, record_property):
+    project = ProjectFactory()
+    client.force_login(member(project, Role.ENGINEER))
+    machine = machine_of(project, name="eight_stage")
+    typed = {**form_of(machine), "do": "show"}
+    described = dict(machine.description)
+    ground = machine_ground(machine)
+    address = edit(machine)
+
+    def fragment(number):
+        body = urlencode({**typed, "bull_gear.minimum_speed": f"{900 + number} rpm"})
+        start = process_time()
+        client.post(address, body, content_type="application/x-www-form-urlencoded", headers=HTMX)
+        return (process_time() - start) * 1000
+
+    def proposal(number):
+        start = process_time()
+        worked.proposal_for({**described, "title": f"t{number}"}, ground)
+        return (process_time() - start) * 1000
+
+    fragment(0), proposal(0)
+    spent = median(fragment(number) for number in range(1, 22))
+    bare = median(proposal(number) for number in range(1, 22))
+    slower = slowness()
+    record_property("milliseconds", spent - bare)
+    print(f"{spent:.1f} ms, of which the proposal {bare:.1f}; this computer is {slower:.2f} times slower")
+    assert spent - bare <= LIMIT_MS * slower
