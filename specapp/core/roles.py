@@ -25,24 +25,30 @@ class Right(Enum):
     EDIT_MACHINE = "describe machines"
     SET_CRITERIA = "set the owner's values for criteria"
     CONFIRM_CRITERIA = "confirm criteria against a licensed copy"
+    READ_COMMENTS = "read comments"
+    COMMENT = "comment"
+    ANSWER_COMMENTS = "answer comments and ask for reviews"
     CHECK = "sign revisions as checked"
     APPROVE = "sign revisions as approved"
     ISSUE = "issue revisions"
     MANAGE_PROJECT = "change the project and its members"
 
 
-_READING = frozenset({Right.READ_DRAFT})
+_READING = frozenset({Right.READ_DRAFT, Right.READ_COMMENTS})
+_REVIEWING = _READING | {Right.COMMENT}
 
-# Makers and bidders belong to another company: they see what is issued to them, never a working draft.
+# Makers and bidders belong to another company: they see what is issued or addressed to
+# them, never a working draft.
 RIGHTS: dict[Role, frozenset[Right]] = {
     Role.OWNER: frozenset(Right),
-    Role.ENGINEER: _READING | {Right.EDIT_MACHINE, Right.SET_CRITERIA, Right.CHECK, Right.ISSUE},
-    Role.REVIEWER: _READING | {Right.CONFIRM_CRITERIA, Right.CHECK},
-    Role.APPROVER: _READING | {Right.CHECK, Right.APPROVE},
+    Role.ENGINEER: _REVIEWING
+    | {Right.EDIT_MACHINE, Right.SET_CRITERIA, Right.ANSWER_COMMENTS, Right.CHECK, Right.ISSUE},
+    Role.REVIEWER: _REVIEWING | {Right.CONFIRM_CRITERIA, Right.CHECK},
+    Role.APPROVER: _REVIEWING | {Right.CHECK, Right.APPROVE},
     Role.EVALUATOR: _READING,
     Role.BUYER: _READING,
-    Role.CLIENT: _READING,
+    Role.CLIENT: _REVIEWING,
     Role.READER: _READING,
-    Role.MAKER: frozenset(),
+    Role.MAKER: frozenset({Right.READ_COMMENTS, Right.COMMENT}),
     Role.BIDDER: frozenset(),
 }

@@ -1,59 +1,8 @@
-"""People, and the record of what they did."""
+"""The record of what people did."""
 
 from django.conf import settings
-from django.contrib.auth.models import AbstractUser
-from django.contrib.auth.validators import UnicodeUsernameValidator
-from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
-from django.db.models.functions import Lower
-
-
-class User(AbstractUser):
-    """A person who signs in, by user name or by e-mail address."""
-
-    first_name = None
-    last_name = None
-    # Without "@", so that nobody can take another person's address for a user name.
-    username = models.CharField(
-        "user name",
-        max_length=150,
-        unique=True,
-        validators=[
-            UnicodeUsernameValidator(),
-            RegexValidator(
-                "@", "A user name has no @; sign-in by e-mail address works besides it.", inverse_match=True
-            ),
-        ],
-        error_messages={"unique": "Someone else has this user name."},
-    )
-    name = models.CharField(max_length=200, blank=True)
-    email = models.EmailField("e-mail address", blank=True)
-    may_start_projects = models.BooleanField(default=False)
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                Lower("email"),
-                condition=~Q(email=""),
-                name="user_email_unique",
-                violation_error_message="Someone else has this e-mail address.",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.get_full_name()
-
-    def get_full_name(self) -> str:
-        return self.name or self.username
-
-    def get_short_name(self) -> str:
-        return self.get_full_name()
-
-    @property
-    def can_start_projects(self) -> bool:
-        """Tell whether this person may start projects; whoever runs the installation always may."""
-        return self.may_start_projects or self.is_superuser
 
 
 class AppendOnlyError(RuntimeError):

@@ -1,0 +1,37 @@
+"""Every file that leaves is recorded, whichever page or program asked for it."""
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from specapp.core.audit import entry_append
+
+
+def recorded_downloads(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Middleware: add an entry for each attachment, before it is sent: no record, no file."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        kind, _, name = response.headers.get("Content-Disposition", "").partition(";")
+        if kind != "attachment" or response.status_code != 200 or request.method == "HEAD":
+            return response
+        address = request.resolver_match.view_name
+        if address in settings.DOWNLOADS_RECORDED_BY_THEIR_SERVICE:
+            return response
+        place = request.resolver_match.kwargs
+        entry_append(
+            author=request.user,
+            action="file.download",
+            subject=None,
+            about=name.partition("=")[2].strip('"'),
+            now=timezone.now(),
+            project_id=place.get("project_id"),
+            data={"address": address, "machine": place.get("machine_id")},
+        )
+        return response
+
+    return middleware
