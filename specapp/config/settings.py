@@ -68,6 +68,7 @@ INSTALLED_APPS = [
     "specapp.lists",
     "specapp.references",
     "specapp.revisions",
+    "specapp.review",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("specapp.lists.urls")),
     path("", include("specapp.references.urls")),
     path("", include("specapp.revisions.urls")),
+    path("", include("specapp.review.urls")),
     path("", include("specapp.core.urls")),
 ]
 

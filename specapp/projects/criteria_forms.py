@@ -33,9 +33,3 @@ class ConfirmationForm(forms.Form):
         label="Standard and edition of the copy", max_length=200, help_text="Clause and table help the next."
     )
     on = IsoDateField(label="Looked at on")
-
-
-class CriteriaFileForm(forms.Form):
-    """A file of the owner's values."""
-
-    file = forms.FileField(label="File of criteria (TOML)")

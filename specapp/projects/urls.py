@@ -31,7 +31,6 @@ urlpatterns = [
         projects.member_leave,
         name="member-leave",
     ),
-    path("projects/<id:project_id>/criteria/", criteria.criterion_list, name="criterion-list"),
     path("projects/<id:project_id>/criteria/file/", criteria.criteria_file, name="criteria-file"),
     path("projects/<id:project_id>/criteria/<str:key>/", criteria.criterion_edit, name="criterion-edit"),
     path(

@@ -49,12 +49,10 @@ class FileForm(forms.Form):
 class OriginForm(forms.Form):
     """Where what is entered comes from; the service says what is wrong with it."""
 
-    document = forms.CharField(
-        label="Document", required=False, widget=forms.TextInput(attrs={"list": "register"})
-    )
+    document = forms.CharField(label="Document", widget=forms.TextInput(attrs={"list": "register"}))
     revision = forms.CharField(label="Revision", required=False)
     page = forms.CharField(label="Page", required=False, help_text="Where a line names none of its own.")
-    state = forms.ChoiceField(label="State", choices=[(state, state) for state in STATES], required=False)
+    state = forms.ChoiceField(label="State", choices=[(state, state) for state in STATES])
 
     def origin(self) -> Origin:
         told = self.cleaned_data

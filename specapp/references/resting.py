@@ -9,12 +9,12 @@ from django.db import transaction
 
 from specapp.core.models import User
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
-from specapp.projects.describing.fields import fact_words
 from specapp.projects.describing.typed import typed_of
 from specapp.projects.models import Machine, SetpointValue
 from specapp.references.errors import NothingChosen
 from specapp.references.models import DocumentRevision, ReferenceDocument
-from specapp.references.sourcing import description_save, field_name
+from specapp.references.sourcing import description_save, field_name, field_words, value_words
+from specapp.rulebook.fact_names import pinion_names
 
 FACT, SETPOINT = "fact", "setpoint"
 
@@ -75,14 +75,15 @@ def _facts(
         and not same_text(source.get("revision") or "", current.revision)
     }
     typed = typed_of(description) if mine else {}
+    names = pinion_names(description)
     for path, source in mine.items():
         yield Resting(
             kind=FACT,
             key=f"{FACT}:{machine_id}:{path}",
             machine_id=machine_id,
             tag=tag,
-            what=fact_words(path, description),
-            value=typed.get(field_name(path), ""),
+            what=field_words(field_name(path), names),
+            value=value_words(field_name(path), typed.get(field_name(path), "")),
             revision=source.get("revision") or "",
             page=source.get("page") or "",
             state=source.get("state") or "",

@@ -5,7 +5,7 @@ Sources stand in the description itself (`sources` of machine/1) and are saved w
 
 import copy
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, get_args
@@ -16,7 +16,7 @@ from specapp.core.models import AuditEntry, User
 from specapp.domain.machine import Source
 from specapp.domain.problems import NOTHING, InputErrors, Problem, shown
 from specapp.domain.scalars import bad_character
-from specapp.projects.describing.fields import DESCRIPTION
+from specapp.projects.describing.fields import DESCRIPTION, FieldSpec
 from specapp.projects.describing.typed import CLASSIFICATION, document_of, typed_of
 from specapp.projects.models import Machine
 from specapp.projects.services import machine_update
@@ -74,6 +74,29 @@ def field_names(description: Mapping[str, Any]) -> list[str]:
     return [*DESCRIPTION.fields, *(f"pinions[{n}].{leaf}" for n in range(count) for leaf in pinions.fields)]
 
 
+def field_spec(name: str) -> FieldSpec | None:
+    """Return what is known of a field, None for a path that the form has no field for."""
+    match = _PINION.fullmatch(name)
+    return DESCRIPTION.rows["pinions"].fields.get(match[2]) if match else DESCRIPTION.fields.get(name)
+
+
+def field_words(name: str, pinions: Sequence[str]) -> str:
+    """Return what a field is called: "P2, journal diameter"."""
+    spec, match = field_spec(name), _PINION.fullmatch(name)
+    if spec is None:
+        return name
+    place = int(match[1]) if match else 0
+    if match and place < len(pinions):
+        return f"{pinions[place]}, {spec.label[0].lower()}{spec.label[1:]}"
+    return spec.label
+
+
+def value_words(name: str, value: str) -> str:
+    """Return a value as the form shows it: the words of a choice."""
+    spec = field_spec(name)
+    return dict(spec.choices).get(value, value) if spec else value
+
+
 @transaction.atomic
 def values_enter(
     *,
@@ -102,7 +125,12 @@ def values_enter(
     problems = _problems_of(origin, pages)
     if problems:
         raise InputErrors(problems)
-    origins = {name: origin.at_page(pages.get(name, "")) for name in (*values, *ticked)}
+    named = {*values, *ticked}
+    origins = {
+        name: origin.at_page(pages.get(name, ""))
+        for name in field_names(machine.description)
+        if name in named
+    }
     description = with_values(machine.description, values, origins)
     if description == machine.description:
         raise NothingChosen

@@ -7,8 +7,11 @@ from specapp.core.roles import Role
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
+from specapp.review.attachments import paper_of
+from specapp.review.services.comments import comment_attach
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 from tests.references import addresses as references
+from tests.review.commenting import commented
 from tests.revisions.addresses import revision_address
 
 pytestmark = pytest.mark.django_db
@@ -45,8 +48,7 @@ MATRIX = {
     "projects:machine-remove": (EDITING, answers(EDITING, 302)),
     "projects:point-show": (READING, NEVER),
     "projects:drawing-list": (READING, NEVER),
-    "projects:criterion-list": (READING, NEVER),
-    "projects:criteria-file": (READING, answers(EDITING, 422)),
+    "projects:criteria-file": (READING, NEVER),
     "projects:criterion-edit": (READING, answers(EDITING, 422)),
     "projects:criterion-withdraw": (NEVER, answers(EDITING, 302)),
     "projects:criterion-confirm": (NEVER, answers(MANAGING, 422)),
@@ -63,6 +65,11 @@ MATRIX = {
     "projects:override-answer": (NEVER, answers(EDITING, 302)),
     "projects:document-list": (READING, NEVER),
     "projects:document-download": (READING, NEVER),
+    "review:comment-list": (READING, NEVER),
+    "review:comment-new": (EDITING, answers(EDITING, 422)),
+    "review:comment-news": (answers(READING, 302), NEVER),
+    "review:comment-show": (READING, answers(EDITING, 422)),
+    "review:attachment-show": (READING, NEVER),
     **references.MATRIX,
     "lists:machine-search": (ALL_SIGNED_IN, NEVER),
     "lists:sheet-bring": (EDITING, answers(EDITING, 422)),
@@ -150,8 +157,10 @@ def address(name, project, machine):
         "lists:schedule-list": [project.pk, machine.pk],
         "lists:schedule-file": [project.pk, machine.pk, "bill", "xlsx"],
     }
+    if name.startswith("review:"):
+        places[name] = [project.pk, machine.pk, *review_place(name, machine)]
     if ":criteri" in name:
-        one = [] if name in ("projects:criterion-list", "projects:criteria-file") else ["radial.alarm_zone"]
+        one = [] if name == "projects:criteria-file" else ["radial.alarm_zone"]
         places[name] = [project.pk, *one]
     if name.startswith("references:"):
         places[name] = references.place(name, project, machine)
@@ -163,6 +172,20 @@ def address(name, project, machine):
     of_item = ("projects:override-edit", "projects:setpoint-value-write")
     query = {"field": "trip", "level": "trip", "item": "BG/B1/radial"} if name in of_item else None
     return reverse(name, args=places.get(name, of_machine), query=query)
+
+
+def review_place(name, machine):
+    """Return what an address of the review has after the machine's."""
+    if name not in ("review:comment-show", "review:attachment-show"):
+        return []
+    comment = commented(machine)
+    if name == "review:comment-show":
+        return [comment.number]
+    paper = paper_of("a.txt", b"a")
+    return [
+        comment.number,
+        comment_attach(comment=comment, paper=paper, author=comment.author, now=NOW).pk,
+    ]
 
 
 def a_setpoint_value(machine):

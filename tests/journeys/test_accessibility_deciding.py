@@ -44,7 +44,6 @@ def pages_of(project, machine):
         f"{reverse('projects:setpoint-value-write', args=place)}?level=trip&{item}",
         reverse("projects:setpoint-list-import", args=place),
         f"{reverse('projects:machine-turning', args=place)}?search=now",
-        f"{reverse('projects:criterion-list', args=[project.pk])}?show=unconfirmed",
         reverse("projects:criterion-edit", args=[project.pk, "radial.alarm_zone"]),
     ]
 

@@ -3,7 +3,6 @@
 import datetime
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from specapp.core.models import AuditEntry
@@ -114,33 +113,19 @@ def test_the_file_goes_out_and_comes_in_alike(project):
     assert criteria_import(project=other, data=content, author=UserFactory(), now=NOW) == []
 
 
-def test_a_file_with_one_mistake_sets_nothing(project, client):
-    client.force_login(member(project, Role.ENGINEER))
-    content = (
-        b'[[criterion]]\nkey = "radial.alarm_multiple"\nvalue = 1.6\nreason = "r"\n'
-        b'[[criterion]]\nkey = "radial.trip_multiple"\nvalue = "much"\nreason = "r"\n'
-    )
-    answer = client.post(
-        reverse("projects:criteria-file", args=[project.pk]),
-        {"file": SimpleUploadedFile("c.toml", content)},
-    )
-    assert answer.status_code == 422
-    assert b"radial.trip_multiple" in answer.content
-    assert not ProjectCriterion.objects.exists()
-
-
 def test_a_confirmation_speaks_of_the_value_of_that_day(project, client):
     reviewer = member(project, Role.REVIEWER)
     client.force_login(reviewer)
     address = reverse("projects:criterion-confirm", args=[project.pk, FROM_MEMORY])
     told = {"edition": "a licensed copy, clause 5", "on": "2026-03-01"}
     assert client.post(address, told).status_code == 302
-    page = reverse("projects:criterion-list", args=[project.pk])
-    before = client.get(page).context["unconfirmed_count"]
+    page = reverse("projects:criterion-edit", args=[project.pk, FROM_MEMORY])
     row = CriterionConfirmation.objects.get()
+    assert client.get(page).context["line"].confirmed == (row,)
     assert (row.by, row.value) == (reviewer, load_defaults().value(FROM_MEMORY))
     CriterionConfirmation.objects.update(value=row.value + 1)
-    assert client.get(page).context["unconfirmed_count"] == before + 1
+    assert client.get(page).context["line"].confirmed == ()
+    assert client.get(page).context["lapsed"] == [row]
     client.post(reverse("projects:criterion-take-back", args=[project.pk, FROM_MEMORY]))
     assert not CriterionConfirmation.objects.filter(withdrawn_at=None).exists()
 
@@ -170,14 +155,3 @@ def test_the_page_of_a_criterion_sets_it_and_says_when_someone_was_quicker(proje
     assert b"Former values here" in client.get(address).content
     assert client.post(reverse("projects:criterion-withdraw", args=[project.pk, KEY])).status_code == 302
     assert not ProjectCriterion.objects.filter(withdrawn_at=None).exists()
-
-
-def test_the_list_costs_the_same_queries_however_many_values(project, client, django_assert_num_queries):
-    client.force_login(member(project, Role.READER))
-    page = reverse("projects:criterion-list", args=[project.pk])
-    for key, value in ((KEY, 1.6), ("radial.alarm_clearance", 0.4)):
-        set_to(project, value, key)
-        with django_assert_num_queries(5):
-            assert client.get(page).status_code == 200
-    assert client.get(page, {"show": "set"}).status_code == 200
-    assert client.get(page, {"show": "nonsense"}).status_code == 404

@@ -187,3 +187,22 @@ def test_a_value_set_here_shows_with_its_default(project, engineer, client):
     assert page["found"] == 1
     assert "clause 7" in page["table"].html()
     assert "default" in page["table"].html()
+
+
+def test_a_value_that_no_longer_counts_is_named(project, engineer, client):
+    value = CriterionValue(1.4, "clause 7", "GS-12", None)
+    criterion_set(project=project, key=KEY, value=value, expected_row=None, author=engineer, now=NOW)
+    ProjectCriterion.objects.update(key="radial.given_up")
+    page = criteria_page(client, project)
+    assert [row.key for row in page.context["not_counting"]] == ["radial.given_up"]
+    assert page.context["own_count"] == 0
+
+
+def test_the_list_costs_the_same_queries_however_many_values(
+    project, engineer, client, django_assert_num_queries
+):
+    for key, value in ((KEY, 1.6), ("radial.alarm_clearance", 0.4)):
+        told = CriterionValue(value, "clause 7", "", None)
+        criterion_set(project=project, key=key, value=told, expected_row=None, author=engineer, now=NOW)
+        with django_assert_num_queries(9):
+            assert criteria_page(client, project).status_code == 200

@@ -10,81 +10,31 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from specapp.core.roles import Right
 from specapp.criteria.criterion import FROM_MEMORY
 from specapp.criteria.loader import load_defaults
-from specapp.criteria.override_file import SIZE_LIMIT
 from specapp.domain.problems import InputErrors
 from specapp.projects.access import Access, project_or_404
-from specapp.projects.criteria_forms import ConfirmationForm, CriteriaFileForm, CriterionForm
+from specapp.projects.criteria_forms import ConfirmationForm, CriterionForm
 from specapp.projects.deciding.criteria import (
     confirmation_withdraw,
-    criteria_import,
     criterion_confirm,
     criterion_set,
     criterion_withdraw,
 )
 from specapp.projects.deciding.criteria_file import criteria_toml
-from specapp.projects.deciding.ground import criteria_in_force, still_allowed
+from specapp.projects.deciding.ground import criteria_in_force
 from specapp.projects.deciding.selectors import confirmations, criterion_history
 from specapp.projects.errors import CriterionMoved
 from specapp.projects.models import CriterionConfirmation, ProjectCriterion
-from specapp.projects.presenting.criteria import ALL, SHOWN, criterion_lines, criterion_table
+from specapp.projects.presenting.criteria import criterion_lines
 
 
 @require_safe
-def criterion_list(request: HttpRequest, project_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.READ_DRAFT)
-    return _list_page(request, access, CriteriaFileForm())
-
-
-def _list_page(
-    request: HttpRequest, access: Access, form: CriteriaFileForm, status: int = 200
-) -> HttpResponse:
-    shown = request.GET.get("show", ALL)
-    if shown not in SHOWN:
-        raise Http404
-    own = criteria_in_force(access.project.pk)
-    counting = still_allowed(own)
-    lines = criterion_lines(counting, confirmations(access.project.pk))
-    context = {
-        "access": access,
-        "project": access.project,
-        "table": criterion_table(lines, shown, access.project.pk),
-        "shown": shown,
-        "choices": SHOWN,
-        "count": len(lines),
-        "own_count": len(counting),
-        "unconfirmed_count": sum(line.is_unconfirmed for line in lines),
-        "not_counting": [row for row in own if row not in counting],
-        "form": form,
-    }
-    return render(request, "projects/criteria.html", context, status=status)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
 def criteria_file(request: HttpRequest, project_id: int) -> HttpResponse:
-    """The project's own values as a file; posted, those of a file are set all at once."""
-    if request.method != "POST":
-        access = project_or_404(request, project_id, Right.READ_DRAFT)
-        content = criteria_toml(criteria_in_force(access.project.pk))
-        response = HttpResponse(content, content_type="application/toml")
-        response.headers["Content-Disposition"] = 'attachment; filename="criteria.toml"'
-        return response
-    access = project_or_404(request, project_id, Right.SET_CRITERIA)
-    form = CriteriaFileForm(request.POST, request.FILES)
-    if form.is_valid():
-        try:
-            changed = criteria_import(
-                project=access.project,
-                data=form.cleaned_data["file"].read(SIZE_LIMIT + 1),
-                author=request.user,
-                now=timezone.now(),
-            )
-        except InputErrors as errors:
-            for problem in errors.problems:
-                form.add_error("file", problem.line())
-        else:
-            messages.success(request, f"{len(changed)} values set from the file.")
-            return redirect("projects:criterion-list", access.project.pk)
-    return _list_page(request, access, form, status=422)
+    """The project's own values as the file that the command line and other projects read."""
+    access = project_or_404(request, project_id, Right.READ_DRAFT)
+    content = criteria_toml(criteria_in_force(access.project.pk))
+    response = HttpResponse(content, content_type="application/toml")
+    response.headers["Content-Disposition"] = 'attachment; filename="criteria.toml"'
+    return response
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -170,7 +120,7 @@ def criterion_withdraw_own(request: HttpRequest, project_id: int, key: str) -> H
     own = next((row for row in criteria_in_force(access.project.pk) if row.key == key), None)
     if own is None:
         messages.error(request, "The project has no value of its own for this criterion.")
-        return redirect("projects:criterion-list", access.project.pk)
+        return redirect("projects:criterion-edit", access.project.pk, key)
     try:
         criterion_withdraw(criterion=own, author=request.user, now=timezone.now())
     except (CriterionMoved, InputErrors) as refused:
@@ -214,4 +164,4 @@ def criterion_unconfirmed(request: HttpRequest, project_id: int, key: str) -> Ht
     if row is not None:
         confirmation_withdraw(confirmation=row, author=request.user, now=timezone.now())
         messages.success(request, f"Your confirmation of {key} is taken back.")
-    return redirect("projects:criterion-list", access.project.pk)
+    return redirect("projects:criterion-edit", access.project.pk, key)

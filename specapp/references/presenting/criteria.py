@@ -29,7 +29,7 @@ _COLUMNS = (
     Column("In force", "number"),
     Column("Source and edition", "says"),
     Column("Standing"),
-    Column("Read by"),
+    Column("Read by", "stacked"),
     Column("Setpoints resting on it", "number"),
     Column("Reasons", "number"),
 )

@@ -46,10 +46,10 @@ def rule_table(
         Column("Rule"),
         Column("Why", "says"),
         Column("Source and edition"),
-        Column("Criteria it read"),
+        Column("Criteria it read", "stacked"),
     ]
     if reader is not None:
-        columns.append(Column("Outcome"))
+        columns.append(Column("Outcome", "stacked"))
     rows: list[Row | GroupRow] = []
     phase = None
     for rule in rules:

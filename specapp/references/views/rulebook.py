@@ -50,7 +50,8 @@ def criteria_list(request: HttpRequest, project_id: int) -> HttpResponse:
     machine = _asked_machine(request, access)
     counted = counted_machines(access.project, machine.pk if machine else None)
     uses = criterion_uses(proposal for _, proposal in counted.proposals)
-    own = still_allowed(criteria_in_force(access.project.pk))
+    stored = criteria_in_force(access.project.pk)
+    own = still_allowed(stored)
     lines = criterion_lines(own, confirmations(access.project.pk))
     found = criteria_shown(lines, uses, shown, text)
     context = _context(access, machine, counted, shown, text) | {
@@ -59,6 +60,7 @@ def criteria_list(request: HttpRequest, project_id: int) -> HttpResponse:
         "found": len(found),
         "count": len(lines),
         "own_count": len(own),
+        "not_counting": [row for row in stored if row not in own],
         "standing": standing_sentence(lines, uses),
     }
     return render(request, "references/criteria.html", context)

@@ -79,7 +79,7 @@ def source_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpR
         return redirect("references:source-list", access.project.pk, machine.pk)
     posted, form = _posted(request, machine), OriginForm(request.POST)
     status, problems = 422, []
-    if form.is_valid():
+    if request.POST.get("do") == REMOVE or form.is_valid():
         try:
             told = _saved(request, machine, posted, form)
         except NothingChosen:

@@ -1,0 +1,193 @@
+"""What a comment can belong to: the items of a proposal by key, and the drawings by name."""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import msgspec
+
+from specapp.documents.wording import words
+from specapp.domain.overrides import ALLOWED, GROUP_FIELDS, POINT_FIELDS
+from specapp.domain.proposal import Proposal, Record
+from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.frequency_map import frequency_map_scene
+from specapp.drawings.machine_layout import layout_scene, shaft_names
+from specapp.drawings.scene import Scene
+from specapp.drawings.setpoint_scale import setpoint_scale_scene
+from specapp.drawings.svg import svg_text
+from specapp.drawings.trip_paths import trip_paths_scene
+
+ARRANGEMENT = "arrangement"
+_SCALES = "setpoints/"
+_SCENES = {
+    ARRANGEMENT: layout_scene,
+    "architecture": architecture_scene,
+    "frequencies": frequency_map_scene,
+    "trips": trip_paths_scene,
+}
+_SCENE_TITLES = {
+    ARRANGEMENT: "General arrangement",
+    "architecture": "Chain",
+    "frequencies": "Frequency map",
+    "trips": "Trip paths",
+}
+VALUE_FIELDS = tuple(field for field in ALLOWED if field != "added")
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Items of one kind to choose from, key and name."""
+
+    title: str
+    items: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Everything in a proposal that a comment can belong to; `names` by key, `points` leads to sheets.
+
+    `points` maps a point or a voting group to the point whose sheet shows it; `groups` a point to its
+    voting group; `digests` what each point and group said.
+    """
+
+    choices: tuple[Choices, ...]
+    names: dict[str, str]
+    points: dict[str, str]
+    groups: dict[str, str]
+    digests: dict[str, str]
+    tags: dict[str, str]
+
+
+@lru_cache(maxsize=16)
+def _places(proposal: "_ByIdentity") -> Places:
+    return _worked_out(proposal.proposal)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _ByIdentity:
+    """A proposal as a key of the memory: the same when it is one object, which is quick to tell."""
+
+    proposal: Proposal
+
+    def __hash__(self) -> int:
+        return id(self.proposal)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _ByIdentity) and other.proposal is self.proposal
+
+
+def places_of(proposal: Proposal) -> Places:
+    """Return what can be commented on in a proposal."""
+    return _places(_ByIdentity(proposal))
+
+
+def _worked_out(proposal: Proposal) -> Places:
+    points = {point.key: point.key for point in proposal.points}
+    groups: dict[str, list[str]] = {}
+    for point in proposal.points:
+        groups.setdefault(point.voting_group, []).append(point.tag)
+        points.setdefault(point.voting_group, point.key)
+    own = [(point.key, f"{point.tag}, {point.title}") for point in proposal.points]
+    voting = [
+        (key, f"{key}, {', '.join(tags)}")
+        for key, tags in groups.items()
+        if points[key] != key or len(tags) > 1
+    ]
+    choices = (
+        Choices("Points", tuple(own)),
+        Choices("Voting groups", tuple(voting)),
+        Choices(
+            "Checks",
+            _once(
+                (f"check/{c.check}/{c.subject}", f"{words(c.check)}, {c.subject}") for c in proposal.checks
+            ),
+        ),
+        Choices(
+            "Bill of materials", _once((f"bill/{b.item}", b.description) for b in proposal.bill_of_materials)
+        ),
+        Choices("Open points", _once((f"open/{o.key}", o.text) for o in proposal.open_points)),
+        Choices("Assumptions", _once((f"assumption/{a.field}", a.because) for a in proposal.assumptions)),
+        Choices("Boxes, racks, relays", tuple(_architecture(proposal))),
+        Choices(
+            "Shafts", tuple((s.name, f"Shaft {s.name}") for s in proposal.shafts if s.name not in points)
+        ),
+    )
+    names = {key: name for choice in reversed(choices) for key, name in choice.items}
+    digests = {point.key: _digest([point]) for point in proposal.points}
+    for key in groups:
+        if key not in digests:
+            digests[key] = _digest(point for point in proposal.points if point.voting_group == key)
+    return Places(
+        choices=tuple(choice for choice in choices if choice.items),
+        names=names,
+        points=points,
+        groups={point.key: point.voting_group for point in proposal.points},
+        digests=digests,
+        tags={point.tag: point.key for point in proposal.points},
+    )
+
+
+def _once(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    return tuple({key[:200]: name[:120] for key, name in pairs}.items())
+
+
+def _architecture(proposal: Proposal) -> Iterable[tuple[str, str]]:
+    architecture = proposal.architecture
+    for box in architecture.junction_boxes:
+        yield f"box/{box.key}", f"Box {box.key}, {words(box.purpose)}"
+    for rack in architecture.racks:
+        yield f"rack/{rack.key}", f"Rack {rack.key}"
+    for relay in architecture.relays:
+        yield f"relay/{relay.key}", f"Relay {relay.key}, {words(relay.purpose)}"
+
+
+def _digest(records: Iterable[Record]) -> str:
+    """Return what records say as 16 characters; their reasons count, so that a moved rule shows."""
+    return hashlib.sha256(msgspec.json.encode(list(records))).hexdigest()[:16]
+
+
+def settable_key(places: Places, item: str, field: str) -> str:
+    """Return the key under which a field of an item is set; setpoints and votes belong to the group."""
+    return places.groups.get(item, item) if field in GROUP_FIELDS else item
+
+
+def takes_value(places: Places, item: str, field: str) -> bool:
+    """Tell whether an item of the proposal has a field that can be set."""
+    return item in places.points and (
+        field in GROUP_FIELDS or (field in POINT_FIELDS and field != "added" and item in places.groups)
+    )
+
+
+def scene_choices(proposal: Proposal) -> list[tuple[str, str]]:
+    """Return the drawings of a machine that can be marked, name and title."""
+    known = {line.name for line in proposal.shafts} | {point.shaft for point in proposal.points}
+    scales = [
+        (f"{_SCALES}{name}", f"Setpoint scale {name}") for name in shaft_names(proposal) if name in known
+    ]
+    return [*_SCENE_TITLES.items(), *scales]
+
+
+def is_scene(proposal: Proposal | None, name: str) -> bool:
+    """Tell whether a machine has a drawing of this name; without a proposal it has none."""
+    return proposal is not None and name in dict(scene_choices(proposal))
+
+
+def scene_of(proposal: Proposal, name: str) -> Scene:
+    """Return a drawing by its name. Raises `KeyError` where the machine has no such drawing."""
+    if name.startswith(_SCALES):
+        shaft = name.removeprefix(_SCALES)
+        if name not in dict(scene_choices(proposal)):
+            raise KeyError(name)
+        return setpoint_scale_scene(proposal, shaft)
+    return _SCENES[name](proposal)
+
+
+def scene_title(name: str) -> str:
+    shaft = name.removeprefix(_SCALES)
+    return f"Setpoint scale {shaft}" if shaft != name else _SCENE_TITLES.get(name, name)
+
+
+def scene_digest(scene: Scene) -> str:
+    """Return what a drawing shows as 16 characters, so that a mark tells when its drawing has changed."""
+    return hashlib.sha256(svg_text(scene).encode()).hexdigest()[:16]

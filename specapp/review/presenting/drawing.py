@@ -1,0 +1,57 @@
+"""The drawing beside the comment sheet, with the numbered marks of the comments on it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString
+
+from specapp.core.markup import escape
+from specapp.domain.proposal import Proposal
+from specapp.drawings.review_marks import MARK_KEY, Mark, with_marks
+from specapp.drawings.scene import Scene
+from specapp.drawings.svg import svg_text
+from specapp.review.models import Comment
+from specapp.review.places import scene_choices, scene_digest, scene_of
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One drawing as the review shows it; `digest` tells whether it has changed since a mark was made."""
+
+    name: str
+    title: str
+    digest: str
+    choices: tuple[tuple[str, str], ...]
+    html: SafeString
+    table: tuple[tuple[str, ...], ...]
+
+
+def mark_of(comment: Comment) -> Mark:
+    """Return a comment's mark; the comment stands on a drawing."""
+    return Mark(
+        comment.number,
+        comment.x_mm or 0.0,
+        comment.y_mm or 0.0,
+        comment.width_mm or 0.0,
+        comment.height_mm or 0.0,
+    )
+
+
+def marked_scene(scene: Scene, comments: Iterable[Comment]) -> Scene:
+    return with_marks(scene, [mark_of(comment) for comment in comments])
+
+
+def review_drawing(proposal: Proposal, name: str, comments: Iterable[Comment], list_url: str) -> Drawing:
+    """Return a drawing with its marks, each leading to its comment. Raises `KeyError` for an unknown one."""
+    scene = scene_of(proposal, name)
+    marked = marked_scene(scene, comments)
+
+    def address(key: str) -> str | None:
+        return f"{list_url}{key.removeprefix(MARK_KEY)}/" if key.startswith(MARK_KEY) else None
+
+    title = escape(scene.title)
+    html = SafeString(
+        f'<div class="paper" tabindex="0" role="region" aria-label="{title}" data-mark-here>'
+        f"{svg_text(marked, link=address)}</div>"
+    )
+    return Drawing(name, scene.title, scene_digest(scene), tuple(scene_choices(proposal)), html, ())
