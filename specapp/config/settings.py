@@ -84,7 +84,9 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "specapp.core.headers.closed_to_others",
     "specapp.core.caching.private_pages",
+    "specapp.core.limits.LimitsMiddleware",
     "specapp.core.time_zone.own_time_zone",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -95,6 +97,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "specapp.revisions.opened.points_opened",
+    "specapp.core.downloads.recorded_downloads",
 ]
 
 ROOT_URLCONF = "specapp.config.urls"
@@ -180,6 +183,30 @@ STORAGES = {
 MEDIA_ROOT = VAR_DIR / "media"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+# Whatever a form may hold, the largest file of them being 20 MB.
+LARGEST_REQUEST_BYTES = 32_000_000
+
+# How often one person may ask for what is expensive: address, number, seconds.
+RATE_LIMITS = {
+    "GET projects:document-download": (60, 60),
+    "GET lists:schedule-file": (60, 60),
+    "GET lists:machine-list": (20, 60),
+    "POST projects:machine-new": (60, 60),
+    "POST projects:machine-edit": (60, 60),
+    "POST lists:sheet-bring": (20, 60),
+    "POST lists:machine-copy": (30, 60),
+    "POST projects:setpoint-list-import": (20, 60),
+    "GET projects:machine-turning-search": (30, 60),
+    "GET references:question-file": (30, 60),
+    "POST references:file-add": (30, 60),
+    "POST revisions:issue-new": (20, 60),
+    "POST revisions:sheet-find": (20, 60),
+    "GET revisions:issue-package": (20, 60),
+    "GET revisions:register-package": (10, 60),
+    "GET revisions:superseded-file": (30, 60),
+}
+# Archives, whose services record what was in them.
+DOWNLOADS_RECORDED_BY_THEIR_SERVICE = {"revisions:issue-package", "revisions:register-package"}
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -195,18 +222,23 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_AGE = 7 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
-CSRF_FAILURE_VIEW = "specapp.core.views.csrf_failure"
+CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "specapp.core.views.problems.csrf_failure"
 
+# Behind a proxy of one's own, which names the visitor's address and whether it was asked by https.
+IS_BEHIND_PROXY = env.bool("SPECAPP_BEHIND_PROXY", default=False)
 if IS_PRODUCTION:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True
     SECURE_HSTS_SECONDS = env.int("SPECAPP_HSTS_SECONDS", default=365 * 24 * 3600)
-    if env.bool("SPECAPP_BEHIND_PROXY", default=False):
+    if IS_BEHIND_PROXY:
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     # Whether the owner's whole domain is to be https only is the owner's decision, not this program's.
     SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]

@@ -11,7 +11,7 @@ urlpatterns = [
     path("", include("specapp.core.urls")),
 ]
 
-handler400 = "specapp.core.views.bad_request"
-handler403 = "specapp.core.views.permission_denied"
-handler404 = "specapp.core.views.page_not_found"
-handler500 = "specapp.core.views.server_error"
+handler400 = "specapp.core.views.problems.bad_request"
+handler403 = "specapp.core.views.problems.permission_denied"
+handler404 = "specapp.core.views.problems.page_not_found"
+handler500 = "specapp.core.views.problems.server_error"

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from specapp.core.audit import entry_append
+from specapp.core.audit import NOBODY, entry_append
 
 
 def recorded_downloads(
@@ -24,7 +24,8 @@ def recorded_downloads(
             return response
         place = request.resolver_match.kwargs
         entry_append(
-            author=request.user,
+            author=request.user if request.user.is_authenticated else None,
+            by=NOBODY,
             action="file.download",
             subject=None,
             about=name.partition("=")[2].strip('"'),

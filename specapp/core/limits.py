@@ -67,6 +67,11 @@ def _begin(key: str, now: datetime) -> None:
     CountedWindow.objects.filter(began_at__lt=now - _LONGEST).delete()
 
 
+def window_uncount(*parts: object) -> None:
+    """Take one back from a window."""
+    CountedWindow.objects.filter(key=_key(*parts), count__gt=0).update(count=F("count") - 1)
+
+
 def window_forget(*parts: object) -> None:
     """Let a window begin anew."""
     CountedWindow.objects.filter(key=_key(*parts)).delete()
@@ -84,9 +89,13 @@ def is_for_programs(request: HttpRequest) -> bool:
     return request.path.startswith("/api/")
 
 
+def wait_in_words(seconds: int) -> str:
+    return f"{ceil(seconds / 60)} min" if seconds > 90 else f"{seconds} s"
+
+
 def refused(request: HttpRequest, seconds: int) -> HttpResponse:
     """Return the answer to one request too many."""
-    wait = f"{ceil(seconds / 60)} min" if seconds > 90 else f"{seconds} s"
+    wait = wait_in_words(seconds)
     if is_for_programs(request):
         problem = {"path": "address", "found": "too many requests", "allowed": f"the next one in {wait}"}
         response: HttpResponse = JsonResponse({"problems": [problem]}, status=429)
@@ -115,9 +124,10 @@ class LimitsMiddleware:
 
     def process_view(self, request: HttpRequest, view: Callable, args: Iterable, kwargs: dict):
         """Count a request for something expensive; programs are counted where their token is read."""
-        limit = settings.RATE_LIMITS.get(f"{request.method} {request.resolver_match.view_name}")
-        if limit is None or not request.user.is_authenticated:
+        asked = settings.RATE_LIMITS.get(f"{request.method} {request.resolver_match.view_name}")
+        if asked is None or not request.user.is_authenticated:
             return None
+        limit = Limit(*asked)
         parts = ("page", request.resolver_match.view_name, request.user.pk)
         now = timezone.now()
         if wait := window_wait(limit, now, *parts):

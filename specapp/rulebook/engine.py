@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
+from itertools import groupby
 from typing import Any
 
 from specapp.criteria.loader import CriteriaSet
@@ -146,16 +147,18 @@ def _run(context: Context, rule: Rule) -> RuleOutcome:
         return RuleOutcome(rule.id, rule.title, "undecided", (missing.name,))
     needs: dict[str, None] = {}
     undecided = 0
-    for item in items:
-        kind = type(item)
+    for kind, alike in groupby(items, type):
         name = _LISTS.get(kind)
         if name is not None:
-            getattr(context, name).append(item)
+            getattr(context, name).extend(alike)
         elif kind is Undecided:
-            needs[item.needs] = None
-            undecided += 1
+            missing_facts = [item.needs for item in alike]
+            needs |= dict.fromkeys(missing_facts)
+            undecided += len(missing_facts)
         else:
-            _ACCEPT[kind](context, rule, item)
+            accept = _ACCEPT[kind]
+            for item in alike:
+                accept(context, rule, item)
     outcome = "applied" if len(items) > undecided else ("undecided" if needs else "not applicable")
     return RuleOutcome(rule.id, rule.title, outcome, tuple(needs))
 

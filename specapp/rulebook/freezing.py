@@ -164,7 +164,7 @@ def _point(context: Context, draft: PointDraft) -> Point:
             draft.notes,
         ),
         supplied_by=draft.supplied_by,
-        because=tuple([context.trace[index] for index in draft.reasons]),
+        because=tuple(map(context.trace.__getitem__, draft.reasons)),
     )
 
 

@@ -161,8 +161,6 @@ def owners(ctx: Context) -> Iterator[Line]:
     for point in ctx.points.values():
         links = links_of(point)
         present.update(links)
-        owned = {link for link, owner in point.supplied_by.items() if owner}
-        if not owned.issuperset(links):
-            unowned += len(set(links) - owned)
+        unowned += len(links) - sum(map(bool, map(point.supplied_by.get, links)))
     wrong = sum([listed[link] != 1 for link in present]) + unowned
     yield _nothing("links of the chain without exactly one owner", wrong)

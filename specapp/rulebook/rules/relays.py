@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from specapp.domain.proposal import OpenPoint, Relay
+from specapp.domain.proposal import OpenPoint, Record, Relay
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.wiring import acts_in, rack_of_points
@@ -34,8 +33,7 @@ _ENERGISED = "energised"
 _DE_ENERGISED = "de-energised"
 
 
-@dataclass(slots=True)
-class Cause:
+class Cause(Record, frozen=True):
     """A voting group at one level: its points and their keys, where it acts, by which relay.
 
     ``purpose`` and ``relay`` are None where no relay is ours.

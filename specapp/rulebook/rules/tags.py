@@ -132,11 +132,13 @@ def look_alike_tags(ctx: Context) -> Iterator[Check]:
     """A technician who reads O for 0 or I for 1 opens the wrong loop."""
     seen: dict[str, str] = {}
     pairs: list[str] = []
-    for point in ctx.points.values():
-        folded = point.tag.upper().translate(_LOOK_ALIKE)
-        other = seen.setdefault(folded, point.tag)
-        if other != point.tag:
-            pairs.append(f"{other} and {point.tag}")
+    tags = [point.tag for point in ctx.points.values()]
+    # Folded all at once: a tag has no line break.
+    folded = "\n".join(tags).upper().translate(_LOOK_ALIKE).split("\n")
+    for tag, alike in zip(tags, folded, strict=True):
+        other = seen.setdefault(alike, tag)
+        if other != tag:
+            pairs.append(f"{other} and {tag}")
     if not pairs:
         return
     why = ctx.why()

@@ -1,31 +1,10 @@
-"""Sign-in, password, and the pages that say what went wrong."""
+"""The pages that say what went wrong."""
 
-from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils.decorators import method_decorator
-from django.views.decorators.http import require_safe
+from django.shortcuts import render
 
-from specapp.core.forms import SignInForm
-from specapp.core.interrupted import SESSION_KEY
-
-
-@method_decorator(login_not_required, name="dispatch")
-class SignIn(LoginView):
-    template_name = "core/sign_in.html"
-    form_class = SignInForm
-    redirect_authenticated_user = True
-
-    def get_context_data(self, **kwargs):
-        return super().get_context_data(**kwargs, has_kept_form=SESSION_KEY in self.request.session)
-
-
-@require_safe
-def password_changed(request: HttpRequest) -> HttpResponse:
-    messages.success(request, "Your password is changed.")
-    return redirect("projects:project-list")
+from specapp.core.refusals import refusal_record
 
 
 def _problem(request: HttpRequest, status: int, title: str, what: str, then: str) -> HttpResponse:
@@ -44,6 +23,7 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def permission_denied(request: HttpRequest, exception: Exception) -> HttpResponse:
+    refusal_record(request)
     what = str(exception) or "Your role in this project does not include this."
     return _problem(request, 403, "Not with your role", what, "An owner of the project can change your role.")
 
