@@ -14,6 +14,7 @@ __all__ = [
     "CURRENT_STATES",
     "CurrentState",
     "cable_bandwidth_hz",
+    "conductor_area_mm2",
     "conductor_resistance_ohm_per_km",
     "conductor_sizes",
     "current_ma",
@@ -184,6 +185,43 @@ def conductor_sizes() -> tuple[str, ...]:
     return (*(f"{size} mm2" for size in _RESISTANCE_MM2), *(f"AWG {size}" for size in _RESISTANCE_AWG))
 
 
+def conductor_area_mm2(size: str) -> float:
+    """Return the cross-section of a conductor size.
+
+    Parameters
+    ----------
+    size : str
+        As for `conductor_resistance_ohm_per_km`.
+
+    Returns
+    -------
+    float
+        Cross-section [mm2]; of the solid round wire for an AWG number.
+
+    Raises
+    ------
+    DomainError
+        If the size is not one of those.
+
+    Notes
+    -----
+    Source: definition of the sizes; ASTM B258 for AWG (from memory).  Checked: tests/kernel/test_loops.py.
+
+    Examples
+    --------
+    >>> conductor_area_mm2("1.0 mm2"), round(conductor_area_mm2("AWG 18"), 3)
+    (1.0, 0.823)
+    """
+    conductor_resistance_ohm_per_km(size)
+    text = size.strip()
+    if found := _MM2.fullmatch(text):
+        return float(found[1])
+    awg = _AWG.fullmatch(text)
+    assert awg is not None, "a size with a resistance is in mm2 or AWG"
+    diameter_mm = 0.127 * pow(92.0, (36 - int(awg[1] or awg[2])) / 39)
+    return float(pi / 4 * diameter_mm * diameter_mm)
+
+
 def conductor_resistance_ohm_per_km(size: str, temperature_c: float = 20.0) -> float:
     """Return the resistance of one core; a loop has two.
 
@@ -193,7 +231,7 @@ def conductor_resistance_ohm_per_km(size: str, temperature_c: float = 20.0) -> f
         "0.5 mm2", "0.75 mm2", "1 mm2" or "1.5 mm2" (class 1 or 2, plain copper), "AWG 16", "AWG 18" or
         "AWG 20" (solid). "1.0 mm2" and "18 AWG" are read as well.
     temperature_c : float
-        Conductor temperature [degC], -60 to 200.
+        Conductor temperature [degC], -100 to 200.
 
     Returns
     -------
@@ -218,8 +256,8 @@ def conductor_resistance_ohm_per_km(size: str, temperature_c: float = 20.0) -> f
     >>> round(conductor_resistance_ohm_per_km("1.0 mm2", 70.0), 2)
     21.66
     """
-    if not -60 <= finite("temperature_c", temperature_c, "degC") <= 200:
-        raise DomainError("temperature_c", temperature_c, "from -60 to 200 degC", "degC")
+    if not -100 <= finite("temperature_c", temperature_c, "degC") <= 200:
+        raise DomainError("temperature_c", temperature_c, "from -100 to 200 degC", "degC")
     text = size.strip() if isinstance(size, str) else ""
     at_20 = None
     if found := _MM2.fullmatch(text):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, get_args, get_origin
@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 
 from specapp.domain.machine import MachineDescription
 from specapp.domain.quantities import Quantity
-from specapp.domain.scalars import Whole
+from specapp.domain.scalars import Table, Whole
 
 _PARTS = re.compile(r"[^.\[\]]+")
 # These say what the machine is, not how large something on it is.
@@ -81,6 +81,10 @@ def _inputs(model: BaseModel, prefix: str) -> Iterator[tuple[NumericInput, float
             for index, item in enumerate(value):
                 if isinstance(item, BaseModel):
                     yield from _inputs(item, f"{prefix}{name}[{index}].")
+        elif isinstance(value, Mapping):
+            for key, item in value.items():
+                if isinstance(item, BaseModel):
+                    yield from _inputs(item, f"{prefix}{name}.{key}.")
 
 
 def _numeric_input(path: str, mark: Quantity | Whole) -> NumericInput:
@@ -105,4 +109,6 @@ def _with(owner: Any, parts: list[str], value: Any) -> Any:
     if isinstance(owner, tuple):
         index = int(parts[0])
         return (*owner[:index], _with(owner[index], parts[1:], value), *owner[index + 1 :])
+    if isinstance(owner, Mapping):
+        return Table({**owner, parts[0]: _with(owner[parts[0]], parts[1:], value)})
     return owner.model_copy(update={parts[0]: _with(getattr(owner, parts[0]), parts[1:], value)})

@@ -10,6 +10,25 @@ from specapp.domain.machine_columns import columns
 
 # Units as they are printed in a sentence, where that is not their name; a ratio has none.
 UNIT_WORDS = {"rpm": "r/min", "1": ""}
+_DEVICE_WORDS = {
+    "dangerous_undetected_per_h": "rate of dangerous undetected failures",
+    "dangerous_detected_per_h": "rate of dangerous detected failures",
+    "safe_detected_per_h": "rate of safe detected failures",
+    "safe_undetected_per_h": "rate of safe undetected failures",
+    "beta": "common-cause share of undetected failures",
+    "beta_detected": "common-cause share of detected failures",
+    **{
+        f"{letter}i_{unit}": f"{letter.upper()}i"
+        for letter, unit in zip("uipcl", ("v", "ma", "w", "nf", "uh"), strict=True)
+    },
+    **{
+        f"{letter}o_{unit}": f"{letter.upper()}o"
+        for letter, unit in zip("uipcl", ("v", "ma", "w", "nf", "mh"), strict=True)
+    },
+    "lo_ro_uh_per_ohm": "Lo/Ro",
+    "minimum_voltage_v": "least voltage",
+    "supply_minimum_v": "least supply voltage",
+}
 # Fields of devices end in their units.
 _DEVICE_UNITS = frozenset({"v", "ma", "w", "mw", "ohm", "nf", "uh", "mh", "pf", "s", "h", "m"})
 _PINION = re.compile(r"pinions\[(\d+)\]")
@@ -37,7 +56,8 @@ def fact_words(path: str, pinions: Sequence[str]) -> str:
     if found is not None and int(found[1]) < len(pinions):
         return f"the {words} of {pinions[int(found[1])]}"
     if owner.startswith("devices."):
-        quantity = " ".join(word for word in words.split() if word not in _DEVICE_UNITS)
+        plain = " ".join(word for word in words.split() if word not in _DEVICE_UNITS)
+        quantity = _DEVICE_WORDS.get(last, plain)
         return f"the {quantity} of the {owner.removeprefix('devices.').replace('_', ' ')}"
     named = _OWNERS.get(owner)
     return f"the {words} of {named}" if named else f"the {words}"

@@ -220,5 +220,6 @@ def longest_for_bandwidth(
     if not needed or facts.interface_ohm is None or facts.conductor is None:
         return None
     pf_per_m = criteria["cable.capacitance"]
-    length_m = longest_cable_for_bandwidth_m(facts.interface_ohm, pf_per_m, max(needed), facts.conductor)
-    return BandwidthLimit(length_m, max(needed), facts.interface_ohm, pf_per_m)
+    source_ohm = facts.interface_ohm + (facts.text(loop.device, "output_resistance_ohm") or 0.0)
+    length_m = longest_cable_for_bandwidth_m(source_ohm, pf_per_m, max(needed), facts.conductor)
+    return BandwidthLimit(length_m, max(needed), source_ohm, pf_per_m)

@@ -114,6 +114,17 @@ def loop_key(point: PointLike) -> str:
     return kind
 
 
+def signal_source(point: PointLike) -> str:
+    """Return the key in `devices` of what drives the cable of a point."""
+    return _KINDS[loop_key(point)][2]
+
+
+def told_output_ohm(machine: MachineDescription, point: PointLike) -> float | None:
+    """Return the output resistance told of what drives the cable of a point, None where it is not."""
+    device = machine.devices.get(signal_source(point))
+    return None if device is None else device.output_resistance_ohm
+
+
 def loop_types(points: Iterable[PointLike]) -> tuple[LoopType, ...]:
     """Return the kinds of loop of these points, in the order in which they first occur."""
     return loop_types_of_groups((point,) for point in points)

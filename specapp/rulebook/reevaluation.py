@@ -57,7 +57,7 @@ class Reevaluation:
             return frozenset()
         return frozenset(replay.moved_checks())
 
-    def turned_by(self, path: str, value: float) -> Turned:
+    def turned_by(self, path: str, value: float | str) -> Turned:
         """Return everything that is of another kind with this value of one input."""
         if not self.reaches(path):
             return {}

@@ -30,7 +30,15 @@ from specapp.rulebook.fact_names import UNIT_WORDS, fact_words, pinion_names
 from specapp.rulebook.kinds import Kind, Turned
 from specapp.rulebook.proposing import reading_context
 from specapp.rulebook.reevaluation import Reevaluation
-from specapp.rulebook.turned_words import Turn, item_words, turns
+from specapp.rulebook.turned_words import item_words, turns
+from specapp.rulebook.turning_conductor import ConductorSizes
+from specapp.rulebook.turning_records import (
+    NOT_PASSED,
+    TEXT_TURNS,
+    PassingValue,
+    TurningPoint,
+    TurningPoints,
+)
 
 # How closely a turning point is found, as a share of the value; and of the field's whole range near zero.
 RESOLUTION = 0.001
@@ -39,66 +47,11 @@ _NEAR_ZERO = 1e-6
 _FIRST_STEP = 0.005
 _FIRST_STEP_AT_ZERO = 1e-3
 _STEP_GROWTH = 2.0
-_TEXT_TURNS = 3
-_NOT_PASSED = ("fail", "caution")
 
 NOTE = (
     "Each number is moved alone, in steps that double, and what is found is narrowed to 0.1 percent. "
     "Something that turns and turns back within one step is not seen."
 )
-
-
-class TurningPoint(Record, frozen=True):
-    """Where the proposal changes in kind when one number is moved away from its value of now.
-
-    Nothing has turned yet at ``same_at``, and it has at ``different_at``; the two are ``resolution`` apart,
-    and ``turns_at``, the roundest number there is between them, is one of them. All in ``unit``.
-    ``distance`` is how far that is from ``now``, as a share of it. ``assumed``: ``now`` was not told.
-    """
-
-    path: str
-    fact: str
-    now: float
-    unit: str
-    assumed: bool
-    direction: str  # below | above
-    turns_at: float
-    same_at: float
-    different_at: float
-    resolution: float
-    distance: float
-    turns: tuple[Turn, ...]
-    text: str
-
-
-class PassingValue(Record, frozen=True):
-    """The nearest value of one number with which a check that fails or cautions would pass.
-
-    Between ``not_yet_at`` and ``passes_at`` the check turns; other things may turn on the way.
-    """
-
-    path: str
-    fact: str
-    now: float
-    unit: str
-    check: str
-    result: str
-    subjects: tuple[str, ...]
-    direction: str
-    value: float
-    not_yet_at: float
-    passes_at: float
-    distance: float
-    text: str
-
-
-class TurningPoints(Record, frozen=True):
-    """All that was found, nearest first; how many inputs were moved; what the search may miss."""
-
-    points: tuple[TurningPoint, ...]
-    passing: tuple[PassingValue, ...]
-    inputs: int
-    note: str
 
 
 class Progress(Record, frozen=True):
@@ -144,10 +97,13 @@ def search_turning_points(
         points += found
         passing += one.passing_values()
         yield Progress(done, len(inputs), number.path, found)
+    sizes = ConductorSizes(base)
+    points += sizes.turning_points()
+    passing += sizes.passing_values()
     return TurningPoints(
         tuple(sorted(points, key=lambda point: point.distance)),
         tuple(sorted(passing, key=lambda value: value.distance)),
-        len(inputs),
+        len(inputs) + sizes.is_moved,
         NOTE,
     )
 
@@ -215,7 +171,7 @@ class _OneInput:
 
     def _moved_checks(self) -> list[Kind]:
         open_ = [kind for kind, result in self._base.kinds.items() if kind[0] == "check"]
-        waiting = {kind for kind in open_ if self._base.kinds[kind] in _NOT_PASSED}
+        waiting = {kind for kind in open_ if self._base.kinds[kind] in NOT_PASSED}
         for _, grid in self._sides:
             if waiting and grid:
                 moved = self._base.checks_moved_by(self._number.path, grid[min(1, len(grid) - 1)])
@@ -312,8 +268,8 @@ class _OneInput:
             else f"{direction} {self._text(value)}"
         )
         told = "assumed" if self._assumed else "now"
-        what = "; ".join(turn.text for turn in found[:_TEXT_TURNS])
-        more = f"; and {len(found) - _TEXT_TURNS} more changes" if len(found) > _TEXT_TURNS else ""
+        what = "; ".join(turn.text for turn in found[:TEXT_TURNS])
+        more = f"; and {len(found) - TEXT_TURNS} more changes" if len(found) > TEXT_TURNS else ""
         text = (
             f"{self._fact[0].upper()}{self._fact[1:]} {place}, {told} {self._text(self._now)}: {what}{more}."
         )

@@ -7,7 +7,7 @@ all unchanged answers the same, since rules are deterministic; `reevaluation` re
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -105,6 +105,8 @@ class _WatchedModel:
 def _watched(value: Any, path: str, note: Note) -> Any:
     if isinstance(value, BaseModel):
         return _WatchedModel(value, f"{path}.", note)
+    if isinstance(value, Mapping) and any(isinstance(item, BaseModel) for item in value.values()):
+        return {name: _watched(item, f"{path}.{name}", note) for name, item in value.items()}
     if isinstance(value, tuple) and any(isinstance(item, BaseModel) for item in value):
         return tuple(_watched(item, f"{path}[{index}]", note) for index, item in enumerate(value))
     return value

@@ -6,6 +6,7 @@ from specapp.kernel.cables import constant_current_frequency_limit_hz
 from specapp.kernel.errors import DomainError
 from specapp.kernel.loops import (
     cable_bandwidth_hz,
+    conductor_area_mm2,
     conductor_resistance_ohm_per_km,
     conductor_sizes,
     current_ma,
@@ -70,7 +71,7 @@ def test_other_sizes_are_refused_with_those_known(size):
         conductor_resistance_ohm_per_km(size)
 
 
-@pytest.mark.parametrize("temperature_c", [-60.1, 200.1, float("nan")])
+@pytest.mark.parametrize("temperature_c", [-100.1, 200.1, float("nan")])
 def test_conductor_temperatures_are_limited(temperature_c):
     with pytest.raises(DomainError, match="temperature_c"):
         conductor_resistance_ohm_per_km("1 mm2", temperature_c)
@@ -98,3 +99,17 @@ def test_constant_current_sensor_on_30_nf():
     assert constant_current_frequency_limit_hz(4.0, 30_000.0, 5.0) == pytest.approx(3183.0, rel=1e-3)
     with pytest.raises(DomainError, match="above 1 mA"):
         constant_current_frequency_limit_hz(1.0, 30_000.0, 5.0)
+
+
+@pytest.mark.parametrize(
+    ("size", "area_mm2"),
+    [("0.5 mm2", 0.5), ("1.0 mm2", 1.0), ("AWG 16", 1.309), ("18 AWG", 0.823), ("AWG 20", 0.518)],
+)
+def test_cross_sections(size, area_mm2):
+    """AWG by its definition, ASTM B258 (from memory)."""
+    assert conductor_area_mm2(size) == pytest.approx(area_mm2, rel=1e-3)
+
+
+def test_cross_section_of_no_size():
+    with pytest.raises(DomainError):
+        conductor_area_mm2("AWG 0")

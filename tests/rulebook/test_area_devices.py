@@ -23,7 +23,7 @@ def marking_checks(devices: Any, area: Any = None, **changed: Any):
     proposal = propose_document(
         {**MINIMAL, "hazardous_area": area or HYDROGEN, "devices": devices, **changed}
     )
-    return [check for check in proposal.checks if check.check == "area.marking"]
+    return list({check.text: check for check in proposal.checks if check.check == "area.marking"}.values())
 
 
 def only(marking: str, device: str = "probe", **changed: Any):
@@ -50,6 +50,21 @@ def test_every_reason_is_named():
     text = only("Ex ec IIB T1 Gc", ambient={"maximum": "48 degC"}).text
     for reason in ("level Gc is marked", "group IIB is marked", "the site has 48 degC"):
         assert reason in text
+
+
+def test_devices_of_a_loop_are_weighed_together_on_each_of_its_groups():
+    devices = {
+        "probe": {"marking": "Ex ia IIC T4 Ga"},
+        "oscillator_demodulator": {"marking": "Ex ia IIB T4 Ga"},
+        "resistance_thermometer": {"marking": "Ex ia IIC T4 Ga X"},
+    }
+    proposal = propose_document({**MINIMAL, "hazardous_area": HYDROGEN, "devices": devices})
+    found = {check.subject: check for check in proposal.checks if check.check == "area.marking"}
+    assert {found["P1/P1-1/radial"].result, found["P1/axial/A"].result} == {"fail"}
+    assert found["P1/P1-1/temperature"].result == "caution"
+    assert 'Probe, "Ex ia IIC T4 Ga": suits' in found["P1/P1-1/radial"].text
+    assert len(found["P1/P1-1/radial"].remedies) == 1
+    assert "machine" not in found
 
 
 def test_told_ambient_range_of_a_device_counts_too():

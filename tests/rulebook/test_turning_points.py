@@ -18,9 +18,11 @@ from specapp.rulebook.turning_points import (
     turning_points,
 )
 from tests.generated_machines import machines
+from tests.rulebook.failure_samples import told_devices
 from tests.rulebook.moved import CRITERIA, moved, read, sample
 from tests.rulebook.proposed import MINIMAL
 
+CONDUCTOR = "installation.conductor"
 FEW = settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 
 
@@ -42,7 +44,7 @@ def _one_pinion(**facts: Any) -> MachineDescription:
 @given(machines())
 def test_proposals_just_before_and_just_beyond_confirm_what_is_found(document: dict[str, Any]) -> None:
     machine = read(document)
-    found = turning_points(machine, CRITERIA).points
+    found = [point for point in turning_points(machine, CRITERIA).points if point.path != CONDUCTOR]
     for point in found[:: max(1, len(found) // 12)]:
         here, same, other = (
             moved(machine, point.path, value) for value in (point.now, point.same_at, point.different_at)
@@ -133,3 +135,54 @@ def test_a_search_can_be_given_up() -> None:
 def test_the_roundest_number_between_two(one: float, other: float, found: float) -> None:
     assert roundest(one, other) == pytest.approx(found)
     assert min(one, other) <= roundest(one, other) <= max(one, other)
+
+
+LOOP: dict[str, Any] = {
+    "service_class": "packaged_air",
+    "installation": {
+        "cable_run": "800 m",
+        "conductor": "0.75 mm2",
+        "interface_resistance": "340 ohm",
+        "supply_voltage": "24 V",
+        "loop_load": "190 ohm",
+    },
+    "ambient": {"maximum": "20 degC"},
+    "devices": {"transmitter": {"minimum_voltage_v": 12}},
+}
+
+
+def test_conductor_load_run_and_a_device_turn_the_supply_of_a_loop() -> None:
+    # 24 V - 21 mA (340 + 190 + 2*0.8*24.5 ohm) = 12.05 V; 0.5 mm2 leaves 11.66 V; 41.4 ohm of cable are left.
+    found = {
+        (point.path, point.direction): point
+        for point in turning_points(read({**MINIMAL, **LOOP}), CRITERIA).points
+    }
+    thinner = found[(CONDUCTOR, "below")]
+    assert (thinner.now, thinner.different_at, thinner.same_at) == pytest.approx(
+        (0.75, 0.518, 0.75), abs=1e-3
+    )
+    assert "turns from pass to fail" in thinner.text
+    assert found[("installation.loop_load", "above")].turns_at == pytest.approx(571.43 - 340 - 39.2, rel=1e-3)
+    by_voltage = found[("devices.transmitter.minimum_voltage_v", "above")]
+    assert by_voltage.turns_at == pytest.approx(12.047, rel=1e-3)
+    assert by_voltage.fact == "the least voltage of the transmitter"
+
+
+def test_a_conductor_that_would_pass_a_loop() -> None:
+    thin = {**LOOP, "installation": {**LOOP["installation"], "conductor": "0.5 mm2"}}
+    values = turning_points(read({**MINIMAL, **thin}), CRITERIA).passing
+    (found,) = [value for value in values if value.path == CONDUCTOR and value.check == "loop.supply"]
+    assert found.value == pytest.approx(0.75)
+    assert "0.75 mm2 and thicker" in found.text
+
+
+def test_common_cause_turns_a_trip_whose_legs_are_copies() -> None:
+    safety = {"sil_target": 4, "proof_test_interval": "1 year", "proof_test_coverage": 1.0}
+    justified = {**safety, "radial_trip_voting": "1oo2", "xy_redundancy_justification": "invented"}
+    small = {"dangerous_undetected_per_h": 1e-9, "dangerous_detected_per_h": 1e-9}
+    devices = told_devices(
+        **dict.fromkeys(("relay", "shutdown_logic", "driver_breaker", "monitor_module"), small)
+    )
+    machine = read({**MINIMAL, "safety": justified, "devices": devices})
+    paths = {point.path for point in turning_points(machine, CRITERIA).points}
+    assert "devices.probe.beta" in paths

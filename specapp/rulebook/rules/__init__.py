@@ -33,6 +33,7 @@ _SUBJECTS = (
     "interfaces",
     "area_devices",
     "loops",
+    "loop_signals",
     "intrinsic_safety",
     "tags",
     "overrides_tags",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -17,7 +17,7 @@ from specapp.kernel.errors import DomainError, OutOfRange
 from specapp.kernel.hazardous_area import marking_notes, marking_problems, parse_marking
 from specapp.kernel.markings import BEST_LEVELS
 from specapp.kernel.protection_concepts import concepts_for_division, concepts_for_level
-from specapp.rulebook.area_needs import Area, area_of
+from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, Area, area_of
 from specapp.rulebook.check_answers import Answer, answer, not_evaluated
 from specapp.rulebook.context import Context
 from specapp.rulebook.entity_comparison import zone_group
@@ -32,7 +32,7 @@ _parsed = lru_cache(maxsize=256)(parse_marking)
 _concepts = lru_cache(maxsize=8)(concepts_for_level)
 
 _CHECK = "area.marking"
-_MACHINE = "machine"
+_WORST_LAST = ("pass", "caution", "fail")
 
 
 @rule(
@@ -44,42 +44,58 @@ _MACHINE = "machine"
     status="from memory",
 )
 def marking_of_each_device(ctx: Context) -> Iterator[Check]:
-    """A device is bought for its marking; one reason against it is enough to keep it out of the area."""
+    """A device is bought for its marking; one reason against it is enough to keep it out of the area.
+
+    The devices of a kind of loop are weighed together and the answer stands on each of its voting groups.
+    """
     marked = {name: device for name, device in ctx.machine.devices.items() if device.marking}
     area = area_of(ctx) if marked else None
     if area is None:
         return
-    in_field = {device for loop in loop_types_of_groups(ctx.groups.values()) for device in loop.in_field}
+    for loop in loop_types_of_groups(ctx.groups.values()):
+        safe = loop.points[0].protection in INTRINSICALLY_SAFE
+        devices = (*loop.in_field, "isolator") if safe else loop.in_field
+        told = [name for name in devices if name in marked]
+        if not told:
+            continue
+        found = _of_loop(ctx, area, {name: marked[name] for name in told})
+        for group in dict.fromkeys(point.group for point in loop.points):
+            yield found.on(group)
+
+
+def _of_loop(ctx: Context, area: Area, marked: Mapping[str, Any]) -> Answer:
+    why = ctx.why()
     for name, device in marked.items():
-        if name not in in_field and name != "isolator":
-            continue
-        why = ctx.why()
         why.fact(f"devices.{name}.marking", device.marking)
-        if not area.groups or not area.temperature_class:
-            text = f"{_title(name)}: gas group or temperature class of the area not told."
-            needs = "hazardous_area.gas_group" if not area.groups else "hazardous_area.temperature_class"
-            yield not_evaluated(why, _CHECK, needs, text).on(_MACHINE)
-            continue
-        yield _marking(ctx, why, area, name, device).on(_MACHINE)
+    if not area.groups or not area.temperature_class:
+        named = ", ".join(_title(name) for name in marked)
+        text = f"{named}: gas group or temperature class of the area not told."
+        needs = "hazardous_area.gas_group" if not area.groups else "hazardous_area.temperature_class"
+        return not_evaluated(why, _CHECK, needs, text)
+    found = [_marking(ctx, why, area, name, device) for name, device in marked.items()]
+    result = max((each[0] for each in found), key=_WORST_LAST.index)
+    text = " ".join(each[1] for each in found)
+    return answer(why, _CHECK, result, text, remedies=tuple(each[2] for each in found if each[2]))
 
 
 def _title(device: str) -> str:
     return device.replace("_", " ").capitalize()
 
 
-def _marking(ctx: Context, why: Why, area: Area, name: str, device: Any) -> Answer:
+def _marking(ctx: Context, why: Why, area: Area, name: str, device: Any) -> tuple[str, str, str]:
+    """Return what one device's marking comes to, in words, and what would do instead."""
     shown = f'{_title(name)}, "{device.marking}"'
     if name == "isolator":
         reasons = _isolator_reasons(area, device.marking)
     else:
         reasons = _field_reasons(ctx, why, area, device)
     if reasons:
-        text = f"{shown}: not suitable: {'; '.join(reasons)}."
         wanted = area.associated_marking if name == "isolator" else area.marking
-        return answer(why, _CHECK, "fail", text, remedies=(f"A device marked {wanted} or better.",))
+        text = f"{shown}: not suitable: {'; '.join(reasons)}."
+        return "fail", text, f"{_title(name)}: a device marked {wanted} or better."
     notes = _notes(device.marking)
     text = f"{shown}: suits the area{'; ' + '; '.join(notes) if notes else ''}."
-    return answer(why, _CHECK, "caution" if _special(notes) else "pass", text)
+    return "caution" if _special(notes) else "pass", text, ""
 
 
 def _special(notes: list[str]) -> bool:

@@ -11,6 +11,7 @@ from specapp.kernel.spectra import order_frequency_hz, sampling_rate_needed_hz
 from specapp.kernel.speeds import rotation_frequency_hz
 from specapp.rulebook.check_answers import NOISE, Answer, answer, not_evaluated
 from specapp.rulebook.context import Context, PointDraft, Shaft
+from specapp.rulebook.loop_types import signal_source, told_output_ohm
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.transducers import VELOCITY_TOP_HZ, frequency_text, mesh_band_hz
 from specapp.rulebook.trace import Why
@@ -150,7 +151,7 @@ def cable_bandwidth(ctx: Context) -> Iterator[Check]:
         )
         yield not_evaluated(why, "cable.bandwidth", missing[0], text).on("machine")
         return
-    resistance_ohm = source_ohm + loop_resistance_ohm(run_m, size) / 2
+    line_ohm = source_ohm + loop_resistance_ohm(run_m, size) / 2
     made: dict[tuple[str, str, str], Answer] = {}
     for group in groups:
         point = group[0]
@@ -161,7 +162,10 @@ def cable_bandwidth(ctx: Context) -> Iterator[Check]:
             why = ctx.why()
             for path, value in facts.items():
                 why.fact(path, value)
-            made[place] = _cable_answer(why, _needed_band_hz(point, kind, why), run_m, resistance_ohm)
+            output_ohm = told_output_ohm(ctx.machine, point)
+            why.fact(f"devices.{signal_source(point)}.output_resistance_ohm", output_ohm)
+            needed_hz = _needed_band_hz(point, kind, why)
+            made[place] = _cable_answer(why, needed_hz, run_m, line_ohm, output_ohm)
         yield made[place].on(point.group)
 
 
@@ -186,8 +190,12 @@ def _needed_band_hz(point: PointDraft, kind: str, why: Why) -> float:
     return VELOCITY_TOP_HZ if key is None else why.criterion(key)
 
 
-def _cable_answer(why: Why, needed_hz: float, run_m: float, resistance_ohm: float) -> Answer:
+def _cable_answer(
+    why: Why, needed_hz: float, run_m: float, line_ohm: float, output_ohm: float | None
+) -> Answer:
     name = "cable.bandwidth"
+    resistance_ohm = line_ohm + (output_ohm or 0)
+    untold = "" if output_ohm is not None else " The output resistance of the device is not told."
     pf_per_m = why.criterion("cable.capacitance")
     if resistance_ohm <= 0:
         text = "No resistance in series with the cable: its capacitance takes nothing from the signal."
@@ -195,7 +203,7 @@ def _cable_answer(why: Why, needed_hz: float, run_m: float, resistance_ohm: floa
     passes_hz = five_percent_bandwidth_hz(cable_bandwidth_hz(resistance_ohm, pf_per_m, run_m))
     text = (
         f"{run_m:g} m at {pf_per_m:g} pF/m and {resistance_ohm:.1f} ohm in series pass "
-        f"{frequency_text(passes_hz)} within 5 percent; {frequency_text(needed_hz)} is needed."
+        f"{frequency_text(passes_hz)} within 5 percent; {frequency_text(needed_hz)} is needed.{untold}"
     )
     if passes_hz >= needed_hz - NOISE:
         return answer(why, name, "pass", text, _hz(passes_hz), _hz(needed_hz))
