@@ -244,6 +244,29 @@ if IS_PRODUCTION:
     SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
 LOGGING = {
+# The address under which people reach this installation, for links at the console and in mails.
+PUBLIC_ADDRESS = env.str(
+    "SPECAPP_ADDRESS",
+    default=f"https://{ALLOWED_HOSTS[0].lstrip('.*')}" if IS_PRODUCTION else "http://127.0.0.1:8000",
+)
+
+# Without a mail server nothing is mailed and nothing needs it: links are handed over.
+MAIL_URL = env.str("SPECAPP_MAIL_URL", default="")
+HAS_MAIL = bool(MAIL_URL)
+if HAS_MAIL:
+    vars().update(env.email_url("SPECAPP_MAIL_URL"))
+    DEFAULT_FROM_EMAIL = SERVER_EMAIL = env.str("SPECAPP_MAIL_FROM", default="")
+    if "@" not in DEFAULT_FROM_EMAIL:
+        raise ImproperlyConfigured(
+            "SPECAPP_MAIL_FROM is not an address. SPECAPP_MAIL_URL needs one to send from."
+        )
+else:
+    EMAIL_BACKEND = "django.core.mail.backends.dummy.EmailBackend"
+EMAIL_TIMEOUT = 10
+# A mail that somebody not signed in asks for goes out beside the request.
+MAIL_BESIDE_REQUEST = True
+DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.review.waiting.waiting_for_person"]
+
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},

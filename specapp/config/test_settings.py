@@ -17,3 +17,4 @@ if "DATABASE_URL" not in env.ENVIRON:
     DATABASES["default"]["NAME"] = ":memory:"  # noqa: F405
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"}}
+MAIL_BESIDE_REQUEST = False

@@ -7,4 +7,6 @@ class CoreConfig(AppConfig):
     verbose_name = "People and records"
 
     def ready(self) -> None:
-        from specapp.core import checks  # noqa: F401  registers the start-up checks
+        from specapp.core import checks, converters  # noqa: F401  registers the start-up checks
+
+        converters.register()

@@ -1,5 +1,5 @@
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
+from django.contrib.auth.forms import AuthenticationForm
 
 
 class SignInForm(AuthenticationForm):
@@ -12,10 +12,6 @@ class SignInForm(AuthenticationForm):
         super().__init__(*args, **kwargs)
         self.fields["username"].label = "User name or e-mail address"
         self.fields["username"].max_length = 254
-
-
-class PasswordForm(PasswordChangeForm):
-    pass
 
 
 class IsoDateField(forms.DateField):

@@ -1,22 +1,21 @@
 from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
-from django.urls import path, reverse_lazy
+from django.urls import path
 
-from specapp.core import forms, views
+from specapp.core.views import account, passwords, people, sign_in
 
 app_name = "core"
 
 urlpatterns = [
-    path("sign-in/", views.SignIn.as_view(), name="sign-in"),
+    path("sign-in/", sign_in.SignIn.as_view(), name="sign-in"),
     path("sign-out/", login_not_required(auth_views.LogoutView.as_view()), name="sign-out"),
-    path(
-        "password/",
-        auth_views.PasswordChangeView.as_view(
-            template_name="core/password.html",
-            form_class=forms.PasswordForm,
-            success_url=reverse_lazy("core:password-changed"),
-        ),
-        name="password-change",
-    ),
-    path("password/changed/", views.password_changed, name="password-changed"),
+    path("account/", account.account, name="account"),
+    path("account/sessions/", account.sessions_end_others, name="sessions-end"),
+    path("password/", account.password_change, name="password-change"),
+    path("password/forgotten/", passwords.password_forgotten, name="password-forgotten"),
+    path("password/link/<str:token>/", passwords.password_by_link, name="password-link"),
+    path("people/", people.people_list, name="people-list"),
+    path("people/new/", people.person_new, name="person-new"),
+    path("people/<id:person_id>/", people.person_show, name="person-show"),
+    path("record/", people.record, name="record"),
 ]

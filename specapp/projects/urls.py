@@ -1,6 +1,5 @@
 from django.urls import path
 
-from specapp.core import converters
 from specapp.projects.views import (
     criteria,
     describe,
@@ -13,8 +12,6 @@ from specapp.projects.views import (
     turning,
 )
 from specapp.projects.views import setpoint_values as values
-
-converters.register()
 
 app_name = "projects"
 

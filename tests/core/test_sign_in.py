@@ -76,9 +76,9 @@ def test_password_change_asks_for_the_old_one(client):
     client.force_login(person)
     new = "another-long-password"
     address = reverse("core:password-change")
-    wrong = client.post(address, {"old_password": "x", "new_password1": new, "new_password2": new})
+    wrong = client.post(address, {"old_password": "x", "new_password": new, "again": new})
     assert "old_password" in wrong.context["form"].errors
-    client.post(address, {"old_password": PASSWORD, "new_password1": new, "new_password2": new})
+    client.post(address, {"old_password": PASSWORD, "new_password": new, "again": new})
     person.refresh_from_db()
     assert person.check_password(new)
 

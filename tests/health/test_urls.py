@@ -22,6 +22,8 @@ ALL_SIGNED_IN = (SIGN_IN, 200, 200, 200, 200, 200)
 READING = (SIGN_IN, 404, 403, 200, 200, 200)
 EDITING = (SIGN_IN, 404, 403, 403, 200, 200)
 MANAGING = (SIGN_IN, 404, 403, 403, 403, 200)
+# Whoever looks after the installation is none of these people: tests/core/test_people.py.
+ADMINISTERING = (SIGN_IN, 403, 403, 403, 403, 403)
 NEVER = (SIGN_IN, 405, 405, 405, 405, 405)
 
 
@@ -34,8 +36,15 @@ def answers(row, ok):
 MATRIX = {
     "core:sign-in": ((200, 302, 302, 302, 302, 302), (200, 302, 302, 302, 302, 302)),
     "core:sign-out": ((405,) * 6, (302,) * 6),
-    "core:password-change": (ALL_SIGNED_IN, ALL_SIGNED_IN),
-    "core:password-changed": (answers(ALL_SIGNED_IN, 302), NEVER),
+    "core:account": (ALL_SIGNED_IN, answers(ALL_SIGNED_IN, 422)),
+    "core:sessions-end": (NEVER, answers(ALL_SIGNED_IN, 302)),
+    "core:password-change": (ALL_SIGNED_IN, answers(ALL_SIGNED_IN, 422)),
+    "core:password-forgotten": ((200,) * 6, (422,) * 6),
+    "core:password-link": ((404,) * 6, (404,) * 6),
+    "core:people-list": (ADMINISTERING, NEVER),
+    "core:person-new": (ADMINISTERING, ADMINISTERING),
+    "core:person-show": (ADMINISTERING, ADMINISTERING),
+    "core:record": (ADMINISTERING, NEVER),
     "projects:project-list": (ALL_SIGNED_IN, NEVER),
     "projects:project-new": ((SIGN_IN, 403, 403, 403, 403, 403),) * 2,
     "projects:project-show": (READING, NEVER),
@@ -140,6 +149,8 @@ def address(name, project, machine):
     if name.startswith("revisions:"):
         return revision_address(name, project, machine)
     places = {
+        "core:password-link": ["1-0000"],
+        "core:person-show": [machine.created_by.pk],
         "projects:project-show": [project.pk],
         "projects:project-edit": [project.pk],
         "projects:member-add": [project.pk],

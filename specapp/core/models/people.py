@@ -31,7 +31,9 @@ class User(AbstractUser):
     email = models.EmailField("e-mail address", blank=True)
     may_start_projects = models.BooleanField(default=False)
     wants_digest = models.BooleanField("a digest once a day of what is new and what waits", default=True)
-    wants_asks = models.BooleanField("a mail at once when a signature or an answer is asked of you", default=True)
+    wants_asks = models.BooleanField(
+        "a mail at once when a signature or an answer is asked of you", default=True
+    )
     digest_sent_at = models.DateTimeField(null=True, blank=True)
     # Raised to end every session of this person at once.
     session_epoch = models.PositiveIntegerField(default=0)
