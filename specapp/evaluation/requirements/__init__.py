@@ -1,0 +1,1 @@
+"""What is asked of every bidder: requirements made from proposals, each with a criterion to check."""

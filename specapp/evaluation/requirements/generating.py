@@ -1,0 +1,302 @@
+"""Requirements of an enquiry, made from one or several proposals and the table of what is asked."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib import resources
+from typing import Any, Final
+
+from specapp.domain.display import format_quantity, number_text
+from specapp.domain.proposal import Measure, Point
+from specapp.evaluation.requirements.criterion import AreaNeed, Criterion
+from specapp.evaluation.requirements.facts import Asked, Fact, facts_of
+from specapp.evaluation.requirements.requirement import BillItem, Requirement, RequirementSet, TripTarget
+
+COMMON_PRACTICE: Final = "common practice"
+_WEAKEST: Final = ("published", "from memory", COMMON_PRACTICE)
+_LIMITS: Final = ("low", "high", "trip")
+_KIND_OF_UNIT: Final = {
+    "um": "vibration",
+    "mil": "vibration",
+    "mm/s": "velocity",
+    "in/s": "velocity",
+    "g": "acceleration",
+    "degC": "temperature",
+    "degF": "temperature",
+    "mm": "length",
+}
+_QUANTITY_WORDS: Final = {
+    "radial_vibration": "Radial vibration",
+    "axial_position": "Axial position",
+    "casing_vibration": "Casing vibration",
+    "bearing_temperature": "Bearing temperature",
+    "axial_vibration": "Axial vibration",
+}
+
+
+class _Missing(KeyError):
+    """A fact that a requirement needs and the machines do not have."""
+
+
+@cache
+def table() -> tuple[Mapping[str, Any], ...]:
+    """Return the rows of `data/requirements.toml`."""
+    text = (
+        resources.files("specapp.evaluation.requirements")
+        .joinpath("data/requirements.toml")
+        .read_text("utf-8")
+    )
+    return tuple(tomllib.loads(text)["requirement"])
+
+
+def requirements_of(asked: Asked) -> RequirementSet:
+    """Return what is asked of every bidder. Raises ValueError without a proposal."""
+    if not asked.proposals:
+        raise ValueError("an enquiry is about at least one machine")
+    facts = facts_of(asked)
+    bill = bill_of(asked)
+    trips = trips_of(asked)
+    devices = tuple(sorted({device for each in trips for device in _devices_of(asked, each)}))
+    told: dict[str, Fact] = {**facts, "devices": ", ".join(word.replace("_", " ") for word in devices)}
+    requirements: list[Requirement] = []
+    open_points: list[str] = []
+    for row in table():
+        if "link" in row and not asked.asks(row["link"]):
+            continue
+        if "when" in row and not told.get(row["when"]):
+            continue
+        try:
+            requirements += _made(row, told, asked, bill)
+        except _Missing as missing:
+            open_points.append(
+                f"{row['id']} {row['title']}: {missing.args[0]} is not settled by the machines."
+            )
+    return RequirementSet(
+        machines=tuple(str(proposal.machine["tag"]) for proposal in asked.proposals),
+        owners=asked.owners,
+        requirements=tuple(requirements),
+        bill=bill,
+        trips=trips,
+        devices=devices,
+        open_points=tuple(open_points),
+    )
+
+
+def bill_of(asked: Asked) -> tuple[BillItem, ...]:
+    """Return the bill asked of the bidder, machines added together, in the order of the first."""
+    items: dict[str, BillItem] = {}
+    for proposal in asked.proposals:
+        for line in proposal.bill_of_materials:
+            if line.supplied_by not in asked.owners:
+                continue
+            had = items.get(line.item)
+            # The marking differs from machine to machine and is asked for on its own.
+            text = line.description.partition(";")[0].partition(", [")[0]
+            quantity, spares = (had.quantity, had.spares) if had else (0, 0)
+            items[line.item] = BillItem(
+                line.item,
+                had.description if had else text,
+                quantity + line.quantity,
+                max(spares, 0) + line.spares,
+                line.unit,
+            )
+    return tuple(items.values())
+
+
+def trips_of(asked: Asked) -> tuple[TripTarget, ...]:
+    """Return the trips with a target of all machines."""
+    return tuple(
+        TripTarget(
+            str(proposal.machine["tag"]),
+            function["key"],
+            function["title"],
+            function["target"],
+            function["limit_pfd"],
+        )
+        for proposal in asked.proposals
+        for function in proposal.safety_functions
+        if function.get("target") and function.get("limit_pfd")
+    )
+
+
+def _devices_of(asked: Asked, trip: TripTarget) -> Iterator[str]:
+    """Return the devices of a trip that the bidder supplies; what stops the driver is not among them."""
+    for proposal in asked.proposals:
+        if proposal.machine["tag"] != trip.machine:
+            continue
+        for function in proposal.safety_functions:
+            if function["key"] == trip.key:
+                yield from (each for each in function["placeholders"] if each in _OFFERED_DEVICES)
+
+
+_OFFERED_DEVICES: Final = frozenset(
+    {
+        "probe",
+        "oscillator_demodulator",
+        "transmitter",
+        "accelerometer",
+        "velocity_sensor",
+        "resistance_thermometer",
+        "speed_sensor",
+        "isolator",
+        "monitor_module",
+        "relay",
+        "overspeed_logic",
+    }
+)
+
+
+def _made(
+    row: Mapping[str, Any], facts: Mapping[str, Fact], asked: Asked, bill: tuple[BillItem, ...]
+) -> Iterator[Requirement]:
+    each = row.get("each")
+    if each == "bill":
+        for item in bill:
+            yield _requirement(row, _bill_facts(item, facts), asked, f"/{item.key}", item.description)
+    elif each == "ranges":
+        for number, span in enumerate(_ranges(asked), start=1):
+            yield _requirement(
+                row, {**facts, **span}, asked, f"/{number}", f"{span['quantity']}, {span['range']}"
+            )
+    else:
+        yield _requirement(row, facts, asked)
+
+
+def _bill_facts(item: BillItem, facts: Mapping[str, Fact]) -> dict[str, Fact]:
+    unit = "pieces" if item.unit == "piece" and item.quantity != 1 else item.unit
+    return {
+        **facts,
+        "item": item.description,
+        "count": str(item.quantity),
+        "unit": unit,
+        "item.count": float(item.quantity),
+        "item.unit": unit,
+    }
+
+
+def _ranges(asked: Asked) -> Iterator[dict[str, Fact]]:
+    """Return each range of the machines once, with the points that have it and the highest trip in it."""
+    spans: dict[tuple[str, float, float, str, str], list[Point]] = {}
+    for point in asked.points():
+        if point.range is not None and point.quantity in _QUANTITY_WORDS and point.chain != "direct":
+            low, high = point.range.low, point.range.high
+            key = (point.quantity, low.value, high.value, high.unit, point.range.detection)
+            spans.setdefault(key, []).append(point)
+    for (quantity, low_value, high_value, unit, detection), points in spans.items():
+        trips = [
+            abs(trip.value)
+            for point in points
+            if (trip := point.setpoints.trip) is not None and trip.value is not None
+        ]
+        suffix = {"pp": " p-p", "rms": " r.m.s."}.get(detection, "")
+        yield {
+            "quantity": _QUANTITY_WORDS[quantity],
+            "range": f"{number_text(low_value)} to {_text(Measure(high_value, unit))}{suffix}".replace(
+                "-", "−", 1
+            )
+            if low_value < 0
+            else f"{number_text(low_value)} to {_text(Measure(high_value, unit))}{suffix}",
+            "points": f"{len(points)} {'point' if len(points) == 1 else 'points'}",
+            "trip": f"{_text(Measure(max(trips), unit))}{suffix}" if trips else "none",
+            "item.kind": _KIND_OF_UNIT[unit],
+            "item.unit": unit,
+            "item.low": low_value,
+            "item.high": high_value,
+            "item.trip": max(trips, default=0.0),
+        }
+
+
+def _text(measure: Measure) -> str:
+    return format_quantity(measure.value, measure.unit)
+
+
+def _requirement(
+    row: Mapping[str, Any], facts: Mapping[str, Fact], asked: Asked, suffix: str = "", title: str = ""
+) -> Requirement:
+    source, status = _basis(row, asked)
+    reads: list[str] = []
+    return Requirement(
+        id=row["id"] + suffix,
+        group=row["id"][:3],
+        title=f"{row['title']}: {title}" if title else row["title"],
+        text=row["text"].format_map(_Words(facts, reads)),
+        criterion=_criterion(row, facts),
+        weight=float(row["weight"]),
+        knock_out=bool(row.get("knock_out", False)),
+        source=source,
+        status=status,
+        reads=tuple(dict.fromkeys(reads)),
+    )
+
+
+class _Words(dict[str, str]):
+    """Facts as words of a text, noting which were read."""
+
+    def __init__(self, facts: Mapping[str, Fact], reads: list[str]) -> None:
+        super().__init__()
+        self._facts, self._reads = facts, reads
+
+    def __missing__(self, name: str) -> str:
+        value = _told(self._facts, name)
+        self._reads.append(name)
+        if isinstance(value, tuple):
+            return ", ".join(str(each) for each in value)
+        if isinstance(value, float | int) and not isinstance(value, bool):
+            return number_text(value)
+        return str(value)
+
+
+def _told(facts: Mapping[str, Fact], name: str) -> Fact:
+    value = facts.get(name)
+    if value is None:
+        raise _Missing(name.replace("_", " "))
+    return value
+
+
+def _criterion(row: Mapping[str, Any], facts: Mapping[str, Fact]) -> Criterion:
+    limits: dict[str, float | None] = {}
+    for name in _LIMITS:
+        told = row.get(name)
+        value = _told(facts, told) if isinstance(told, str) else told
+        limits[name] = None if value is None else float(value)  # type: ignore[arg-type]
+    choices = row.get("choices", ())
+    chosen = _told(facts, choices) if isinstance(choices, str) else tuple(choices)
+    areas = _told(facts, row["areas"]) if "areas" in row else ()
+    assert isinstance(chosen, tuple)
+    assert isinstance(areas, tuple)
+    return Criterion(
+        kind=row["kind"],
+        quantity=_word(row.get("quantity", ""), facts),
+        unit=_word(row.get("unit", ""), facts),
+        low=limits["low"],
+        high=limits["high"],
+        trip=limits["trip"],
+        choices=tuple(str(each) for each in chosen),
+        needs_all=bool(row.get("needs_all", False)),
+        areas=tuple(each for each in areas if isinstance(each, AreaNeed)),
+    )
+
+
+def _word(text: str, facts: Mapping[str, Fact]) -> str:
+    return str(_told(facts, text)) if text.startswith("item.") else text
+
+
+def _basis(row: Mapping[str, Any], asked: Asked) -> tuple[str, str]:
+    """Return source and status: the row's own, or those of its criteria, the weakest status of them."""
+    if "criteria" not in row:
+        return row.get("source", ""), row.get("status", COMMON_PRACTICE)
+    used = {
+        criterion["key"]: criterion
+        for proposal in asked.proposals
+        for criterion in proposal.criteria
+        if criterion["key"] in row["criteria"]
+    }
+    if not used:
+        return "", COMMON_PRACTICE
+    sources = dict.fromkeys(
+        f"{each['source']}, {each['edition']}" for each in used.values() if each.get("source")
+    )
+    status = max((each["status"] for each in used.values()), key=_WEAKEST.index)
+    return "; ".join(sources), status
