@@ -11,6 +11,7 @@ from specapp.documents.wording import NONE, plain, prose, words
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Proposal, Record
 from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
+from specapp.rulebook.check_names import candidate_words, check_words
 from specapp.rulebook.comparison import Change, CheckState, SetpointState, compare
 from specapp.rulebook.first_difference import FirstDifference, first_difference
 
@@ -67,7 +68,8 @@ def comparison_page(before: Proposal, after: Proposal, names: tuple[str, str], a
 def _block(subject: str, title: str, changes: Sequence[Change], names: tuple[str, str]) -> Folded:
     alike: dict[tuple[str, str, str], list[str]] = {}
     for change in changes:
-        values = words(change.field) if change.field else "", _text(change.was), _text(change.now)
+        named = check_words if subject == "checks" else words
+        values = named(change.field) if change.field else "", _text(change.was), _text(change.now)
         alike.setdefault(values, []).append(change.item)
     rows = [
         Row((joined([*_names(subject, items), small(field)]), was, now))
@@ -110,7 +112,11 @@ def _setpoint(state: SetpointState) -> str:
     value = with_unit(state.value, state.unit)
     if state.low is not None:
         value = f"+{value} / {with_unit(state.low, state.unit)}"
-    told = [f"by {state.governed_by}", state.voting or "", "" if state.status == "proposed" else state.status]
+    told = [
+        f"by {candidate_words(state.governed_by)}",
+        state.voting or "",
+        "" if state.status == "proposed" else state.status,
+    ]
     return joined([value, *(small(part) for part in told if part)])
 
 

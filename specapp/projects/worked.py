@@ -16,10 +16,12 @@ from specapp.domain.machine import MachineDescription
 from specapp.domain.overrides import Override
 from specapp.domain.proposal import Proposal
 from specapp.domain.reading import read_machine
+from specapp.rulebook.comparison import ComparedSide
 from specapp.rulebook.proposing import propose_description, reading_context
 from specapp.rulebook.registry import RULEBOOK_VERSION
 
 _KEPT_PROPOSALS = 32
+_KEPT_SIDES = 8
 # Everything a proposal follows from besides the description.
 _ENGINE_PACKAGES = ("kernel", "domain", "criteria", "catalogue", "rulebook")
 
@@ -79,6 +81,16 @@ def described(description: Mapping[str, Any], ground: Ground = BARE) -> MachineD
 def proposal_for(description: Mapping[str, Any], ground: Ground = BARE) -> Proposal:
     """Return the proposal of a description; raises `InputErrors` where it cannot be read."""
     return _proposal(msgspec.json.encode(description), ground)
+
+
+def compared_side(description: Mapping[str, Any], ground: Ground = BARE) -> ComparedSide:
+    """Return the proposal of a description made ready to be compared with many others."""
+    return _side(msgspec.json.encode(description), ground)
+
+
+@lru_cache(maxsize=_KEPT_SIDES)
+def _side(document: bytes, ground: Ground) -> ComparedSide:
+    return ComparedSide(_proposal(document, ground))
 
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from operator import attrgetter
 from typing import Any
 
 from specapp.domain.proposal import Proposal, Record
@@ -34,37 +35,67 @@ _COMPARED: Mapping[str, tuple[str, ...]] = {
     "overrides": ("value", "reason", "author", "at", "state", "rule_value"),
     "conflicts": ("rules", "values"),
 }
-# Rows that several of one key may stand in: they are counted, as a second frequency of one kind.
 _SEPARATOR = " "
+_LIST_OF_MAPPINGS = "safety_functions"
+COMPARED_LISTS = (*_COMPARED, _LIST_OF_MAPPINGS)
+_NAMED: Mapping[str, Callable[[Any], Any]] = {name: attrgetter(*fields) for name, fields in _KEYS.items()}
+_CONTENT: Mapping[str, Callable[[Any], Any]] = {
+    name: attrgetter(*fields) for name, fields in _COMPARED.items()
+}
 
 
 def row_key(name: str, row: Any) -> str:
     """Return by what a row of a list of a proposal is known again."""
-    if name == "safety_functions":
+    if name == _LIST_OF_MAPPINGS:
         return str(row.get("key") or row.get("name") or row.get("function"))
-    return _SEPARATOR.join(str(_plain(getattr(row, field))) for field in _KEYS[name] if _told(row, field))
+    told = _NAMED[name](row)
+    if len(_KEYS[name]) == 1:
+        return str(told)
+    return _SEPARATOR.join([str(_plain(part)) for part in told if part is not None])
 
 
-def _told(row: Any, field: str) -> bool:
-    return getattr(row, field) is not None
+class KeyedRows(Mapping[str, Any]):
+    """The rows of a list of a proposal by key; what a row says is put together when it is asked for."""
 
+    def __init__(self, proposal: Proposal, name: str) -> None:
+        self._name = name
+        self._rows: dict[str, Any] = {}
+        for row in getattr(proposal, name):
+            key = row_key(name, row)
+            unique, number = f"{key}\n", 2
+            while unique in self._rows:  # rows of one key are counted, as a second frequency of one kind
+                unique, number = f"{key}\n{number}", number + 1
+            self._rows[unique] = row
 
-def plain_rows(proposal: Proposal, name: str) -> dict[str, Any]:
-    """Return what each row of a list of a proposal says, by its key."""
-    rows: dict[str, Any] = {}
-    for row in getattr(proposal, name):
-        key = row_key(name, row)
-        number = 2
-        unique = f"{key}\n"
-        while unique in rows:
-            unique = f"{key}\n{number}"
-            number += 1
-        rows[unique] = _content(name, row)
-    return rows
+    def __getitem__(self, key: str) -> Any:
+        return _content(self._name, self._rows[key])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._rows)
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._rows
+
+    def differing(self, was: KeyedRows) -> Iterator[str]:
+        """Yield the keys, these first, of the rows that are not in both or do not say the same."""
+        says = _CONTENT.get(self._name)
+        for key, row in self._rows.items():
+            before = was._rows.get(key)
+            if before is row:
+                continue
+            # What the records hold is compared as it stands first: most rows say the same.
+            if before is not None and says is not None and says(before) == says(row):
+                continue
+            if before is None or _content(self._name, before) != _content(self._name, row):
+                yield key
+        yield from (key for key in was._rows if key not in self._rows)
 
 
 def _content(name: str, row: Any) -> Any:
-    if name == "safety_functions":
+    if name == _LIST_OF_MAPPINGS:
         return {field: value for field, value in row.items() if field != "trace"}
     compared = _COMPARED[name]
     if len(compared) == 1:

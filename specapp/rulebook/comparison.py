@@ -7,15 +7,17 @@ inputs, criteria and overrides that the reasons of the item read.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
+from operator import attrgetter
 from typing import Any
 
 from specapp.domain.proposal import Check, Measure, Point, Proposal, Record, Setpoint
 from specapp.rulebook.causes import Attribution, Cause, causes_between
-from specapp.rulebook.compared_items import compared_architecture, plain_rows
+from specapp.rulebook.compared_items import COMPARED_LISTS, KeyedRows, compared_architecture
 
 Rows = Mapping[str, Any]
+Why = Callable[[str], tuple[Cause, ...]]
 
 
 class Change(Record, frozen=True):
@@ -92,41 +94,52 @@ class Comparison(Record, frozen=True):
 
 def compare(before: Proposal, after: Proposal) -> Comparison:
     """Return what differs between two proposals and why."""
-    return _Comparing(before, after).comparison()
+    return compare_sides(ComparedSide(before), ComparedSide(after))
+
+
+class ComparedSide:
+    """A proposal with its rows by key, so that many can be compared with the same one."""
+
+    def __init__(self, proposal: Proposal) -> None:
+        self.proposal = proposal
+        points = self.points = {point.key: point for point in proposal.points}
+        self.groups = {point.voting_group: point for point in reversed(proposal.points)}
+        self.titles = {f"{key}\n": point.title for key, point in points.items()}
+        self.setpoints = _setpoints(proposal.points)
+        self.checks = {f"{check.subject}\n{check.check}": check for check in proposal.checks}
+        self.architecture = compared_architecture(proposal)
+        self.rows = {name: KeyedRows(proposal, name) for name in COMPARED_LISTS}
+
+
+def compare_sides(was: ComparedSide, now: ComparedSide) -> Comparison:
+    """Return what differs between two sides and why."""
+    return _Comparing(was, now).comparison()
 
 
 class _Comparing:
-    def __init__(self, before: Proposal, after: Proposal) -> None:
-        self._before, self._after = before, after
-        self._causes = causes_between(before, after)
-        self._attribution = Attribution(before, after, self._causes)
+    def __init__(self, was: ComparedSide, now: ComparedSide) -> None:
+        self._was, self._now = was, now
+        self._causes = causes_between(was.proposal, now.proposal)
+        self._attribution = Attribution(was.proposal, now.proposal, self._causes)
 
     def comparison(self) -> Comparison:
-        before, after = self._before, self._after
-        was = {point.key: point for point in before.points}
-        now = {point.key: point for point in after.points}
-        both = [(was[key], point) for key, point in now.items() if key in was]
+        was, now, attribution = self._was, self._now, self._attribution
+        both = [(was.points[key], point) for key, point in now.points.items() if key in was.points]
+        # Of most points nothing differs; only of the others is it asked what.
+        fields = [pair for pair in both if _own(pair[0]) != _own(pair[1])]
         return Comparison(
             causes=self._causes,
-            points=self._of_points(_titles(was), _titles(now)),
-            point_fields=self._of_points(_fields(a for a, _ in both), _fields(b for _, b in both)),
-            setpoints=self._setpoints(),
+            points=self._of_points(was.titles, now.titles),
+            point_fields=self._of_points(_fields(a for a, _ in fields), _fields(b for _, b in fields)),
+            setpoints=self._changes(was.setpoints, now.setpoints, attribution.of_group),
             ranges=self._of_points(_ranges(a for a, _ in both), _ranges(b for _, b in both)),
             transducers=self._of_points(_transducers(a for a, _ in both), _transducers(b for _, b in both)),
             checks=self._checks(),
-            bill=self._changes(
-                plain_rows(before, "bill_of_materials"),
-                plain_rows(after, "bill_of_materials"),
-                partial(self._attribution.of_count, "bill_of_materials"),
-            ),
+            bill=self._rows("bill_of_materials", partial(attribution.of_count, "bill_of_materials")),
             assumptions=self._rows("assumptions"),
             open_points=self._rows("open_points"),
-            architecture=self._changes(
-                compared_architecture(before), compared_architecture(after), self._attribution.anything
-            ),
-            shafts=self._changes(
-                plain_rows(before, "shafts"), plain_rows(after, "shafts"), self._attribution.of_shaft
-            ),
+            architecture=self._changes(was.architecture, now.architecture, attribution.anything),
+            shafts=self._rows("shafts", attribution.of_shaft),
             frequencies=self._rows("frequencies"),
             cause_and_effect=self._rows("cause_and_effect"),
             process_protection=self._rows("process_protection"),
@@ -137,31 +150,37 @@ class _Comparing:
             conflicts=self._rows("conflicts"),
         )
 
-    def _changes(self, was: Rows, now: Rows, why: Any) -> tuple[Change, ...]:
+    def _changes(self, was: Rows, now: Rows, why: Why) -> tuple[Change, ...]:
         """Return the rows that differ; a key is the item and the field, apart by a line break."""
         return tuple(
-            Change(item, field, was.get(key), now.get(key), why(item))
+            self._change(key, was.get(key), now.get(key), why)
             for key in _in_order(was, now)
             if was.get(key) != now.get(key)
-            for item, _, field in (key.partition("\n"),)
         )
+
+    def _change(self, key: str, was: Any, now: Any, why: Why) -> Change:
+        item, _, field = key.partition("\n")
+        return Change(item, field, was, now, why(item))
 
     def _of_points(self, was: Rows, now: Rows) -> tuple[Change, ...]:
         return self._changes(was, now, self._attribution.of_point)
 
-    def _rows(self, name: str) -> tuple[Change, ...]:
-        was, now = plain_rows(self._before, name), plain_rows(self._after, name)
-        return self._changes(was, now, partial(self._attribution.of_row, name))
-
-    def _setpoints(self) -> tuple[Change, ...]:
-        was, now = _setpoints(self._before.points), _setpoints(self._after.points)
-        return self._changes(was, now, self._attribution.of_group)
+    def _rows(self, name: str, why: Why | None = None) -> tuple[Change, ...]:
+        was, now = self._was.rows[name], self._now.rows[name]
+        reasons = why or partial(self._attribution.of_row, name)
+        return tuple(self._change(key, was.get(key), now.get(key), reasons) for key in now.differing(was))
 
     def _checks(self) -> tuple[Change, ...]:
         """Return the checks that turn, appear or go; a check that only measures otherwise does not turn."""
-        was, now = _checks(self._before.checks), _checks(self._after.checks)
+        was, now = self._was.checks, self._now.checks
         return tuple(
-            Change(item, field, was.get(key), now.get(key), self._attribution.of_check(item, field))
+            Change(
+                item,
+                field,
+                _check_state(was.get(key)),
+                _check_state(now.get(key)),
+                self._attribution.of_check(item, field),
+            )
             for key in _in_order(was, now)
             if _result(was.get(key)) != _result(now.get(key))
             for item, _, field in (key.partition("\n"),)
@@ -174,12 +193,25 @@ def _in_order(was: Rows, now: Rows) -> Iterator[str]:
     yield from (key for key in was if key not in now)
 
 
-def _result(state: CheckState | None) -> str | None:
-    return None if state is None else state.result
+def _result(check: Check | None) -> str | None:
+    return None if check is None else check.result
 
 
-def _titles(points: Mapping[str, Point]) -> Rows:
-    return {f"{key}\n": point.title for key, point in points.items()}
+_OWN_FIELDS = attrgetter("title", "tag", "tags", "chain", "stage", "angle", "multiplier", "supplied_by")
+_OWN_PLACE = attrgetter(
+    "equipment_protection_level",
+    "protection",
+    "required_marking",
+    "location",
+    "loaded_direction",
+    "junction_box",
+    "frequency_group",
+)
+
+
+def _own(point: Point) -> tuple[Any, Any]:
+    """Return what `_fields` tells of a point, as it stands."""
+    return _OWN_FIELDS(point), _OWN_PLACE(point.installation)
 
 
 def _fields(points: Iterable[Point]) -> Rows:
@@ -225,8 +257,8 @@ def _setpoints(points: Iterable[Point]) -> Rows:
             levels[f"{reading.quantity} alarm"] = reading.setpoints.alarm
             levels[f"{reading.quantity} trip"] = reading.setpoints.trip
         for level, setpoint in levels.items():
-            if setpoint is not None:
-                rows.setdefault(f"{point.voting_group}\n{level}", _state(setpoint))
+            if setpoint is not None and (key := f"{point.voting_group}\n{level}") not in rows:
+                rows[key] = _state(setpoint)
     return rows
 
 
@@ -242,8 +274,5 @@ def _state(setpoint: Setpoint) -> SetpointState:
     )
 
 
-def _checks(checks: Iterable[Check]) -> Rows:
-    return {
-        f"{check.subject}\n{check.check}": CheckState(check.result, check.measured, check.limit, check.text)
-        for check in checks
-    }
+def _check_state(check: Check | None) -> CheckState | None:
+    return None if check is None else CheckState(check.result, check.measured, check.limit, check.text)

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterable
 from typing import Any
 
 from specapp.domain.proposal import Record
+from specapp.rulebook.check_names import candidate_words, check_words
 from specapp.rulebook.kinds import Turned
 
 _NAMED_AT_MOST = 3
@@ -29,7 +30,11 @@ class Turn(Record, frozen=True):
 def turns(turned: Turned) -> tuple[Turn, ...]:
     """Return everything that turned, the weightiest first, items that turn alike together."""
     alike: dict[tuple[str, str, Hashable, Hashable], list[str]] = {}
+    moved = {item for what, item, _ in turned if what == "point"}
     for (what, item, name), (before, after) in turned.items():
+        # A point that comes or goes takes its own fields with it; they are not told again.
+        if what not in ("point", "check", "open_point") and item in moved:
+            continue
         alike.setdefault((what, name, before, after), []).append(item)
     found = [
         (_rank(what, after), _turn(what, name, before, after, tuple(items)))
@@ -55,6 +60,8 @@ def item_words(items: Iterable[str]) -> str:
 
 
 def _item_word(item: str) -> str:
+    if item == "machine":
+        return "the machine"
     parts = item.split("/")
     if len(parts) == 3 and parts[2] in ("radial", "temperature", "casing"):
         return f"{parts[0]} {parts[2]}"
@@ -71,7 +78,7 @@ def _turn(what: str, name: str, before: Any, after: Any, items: tuple[str, ...])
         "multiplier": lambda: f"a setpoint multiplier of {named} {_comes(after)}",
         "frequency_group": lambda: f"the oscillator frequency group of {named} changes",
         "further_readings": lambda: f"the further readings of {named} change",
-        "chain": lambda: f"the chain of {named} becomes {after} instead of {before}",
+        "chain": lambda: f"the chain of {named} becomes {_word(after)} instead of {_word(before)}",
         "open_point": lambda: f"the open point {named} {'opens' if after else 'closes'}",
         "conflict": lambda: f"rules disagree about {named}",
     }
@@ -86,9 +93,12 @@ def _comes(after: Any) -> str:
 
 def _check_text(name: str, before: Any, after: Any, named: str) -> str:
     if before is None or after is None:
-        return f"the check {name} of {named} {_comes(after)}"
-    now, was = (str(each).replace("_", " ") for each in (after, before))
-    return f"{name} of {named} turns from {was} to {now}"
+        return f"the check of the {check_words(name)} of {named} {_comes(after)}"
+    return f"{check_words(name)} of {named} turns from {_word(before)} to {_word(after)}"
+
+
+def _word(kind: Any) -> str:
+    return "none" if kind is None else str(kind).replace("_", " ")
 
 
 def _setpoint_text(what: str, before: Any, after: Any, named: str) -> str:
@@ -96,7 +106,8 @@ def _setpoint_text(what: str, before: Any, after: Any, named: str) -> str:
         return f"the {what} of {named} {_comes(after)}"
     parts = []
     if before[0] != after[0]:
-        parts.append(f"{after[0]} governs the {what} of {named} instead of {before[0]}")
+        governs, instead = candidate_words(after[0]), candidate_words(before[0])
+        parts.append(f"{governs} governs the {what} of {named} instead of {instead}")
     if before[1] != after[1]:
         held = {"hold": "is held", "proposed": "is proposed", "placeholder": "is a placeholder"}
         parts.append(f"the {what} of {named} {held[after[1]]}, not {before[1]}")

@@ -9,7 +9,9 @@ from typing import Any
 
 from specapp.domain.machine import MachineDescription
 from specapp.domain.proposal import Assumption, Point, Verdict
+from specapp.rulebook.check_names import check_words
 from specapp.rulebook.context import Context
+from specapp.rulebook.fact_names import fact_words
 
 _WORDS = {
     "radial_vibration": "radial",
@@ -24,12 +26,6 @@ _WORDS = {
 _ASKED = ("maker", "owner", "purchaser", "supplier")
 _NAMED_AT_MOST = 3
 _ROOTS = frozenset(MachineDescription.model_fields)
-_OF_OWNER = {
-    "hazardous_area": " of the area",
-    "notch": " of the notch",
-    "ambient": " of the ambient temperature",
-    "rolling_bearing": " of the rolling bearing",
-}
 _PART = re.compile(r"^([a-z_]+)(\[\d+\])?")
 
 
@@ -83,8 +79,10 @@ def _fails(context: Context, held: list[str]) -> str:
         if check.result == "fail":
             failing.setdefault(check.check, []).append(check.subject)
     if failing:
-        named = "; ".join(f"{check} ({_listed(subjects)})" for check, subjects in failing.items())
-        lines.append(f"{named}.")
+        named = "; ".join(
+            f"{check_words(check)} ({_listed(subjects)})" for check, subjects in failing.items()
+        )
+        lines.append(f"{named[0].upper()}{named[1:]}.")
     if held:
         lines.append(f"Held: {_listed(held)}.")
     if context.conflicts:
@@ -156,25 +154,13 @@ def _next_fact(context: Context, assumptions: tuple[Assumption, ...]) -> str:
         settled = f"{counts[path]} assumptions, checks and open points"
     lowers = any(needs == path and place.endswith(" trip") for needs, place in candidates)
     may = ", and may lower a trip" if lowers else ""
-    name = fact_name(context, path)
-    return f"{name[0].upper()}{name[1:]} ({path}) would settle {settled}{may}."
+    name = fact_words(path, [pinion.name or f"P{n}" for n, pinion in enumerate(context.machine.pinions, 1)])
+    return f"{name[0].upper()}{name[1:]} would settle {settled}{may}."
 
 
 def _is_input(path: str) -> bool:
     found = _PART.match(path)
     return found is not None and found[1] in _ROOTS
-
-
-def fact_name(context: Context, path: str) -> str:
-    """Return a machine/1 path in words: the journal diameter of P2, the driver's power, the cable run."""
-    owner, _, last = path.rpartition(".")
-    words = last.replace("_", " ")
-    shaft = next((each.key for each in context.shafts.values() if each.path == owner), None)
-    if shaft is not None:
-        named = {"BG": "the bull gear", "M": "the driver"}.get(shaft, shaft)
-        return f"the {words} of {named}"
-    of_owner = _OF_OWNER.get(owner.rpartition(".")[2], "")
-    return f"the {words.replace('sil', 'SIL')}{of_owner}"
 
 
 def _standing(statuses: Counter[str], to_confirm: int) -> str:

@@ -6,7 +6,7 @@ own (`criteria[0].key`).
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,19 +47,32 @@ class Reading:
 def typed_of_post(post: Mapping[str, str]) -> Typed:
     """Return the contents that belong to the description, rows numbered without gaps."""
     kept: Typed = {name: post[name][:LONGEST] for name in DESCRIPTION.fields if name in post}
+    numbers = _row_numbers(post)
     for rows in DESCRIPTION.rows.values():
-        numbers = sorted(
-            {int(match[2]) for match in map(_ROW.fullmatch, post) if match and match[1] == rows.name}
-        )
-        for place, number in enumerate(numbers[: rows.most]):
+        for place, number in enumerate(sorted(numbers.get(rows.name, ()))[: rows.most]):
+            posted, placed = f"{rows.name}[{number}].", f"{rows.name}[{place}]."
             for leaf in rows.leaves:
-                kept[f"{rows.name}[{place}].{leaf}"] = post.get(f"{rows.name}[{number}].{leaf}", "")[:LONGEST]
+                kept[placed + leaf] = post.get(posted + leaf, "")[:LONGEST]
     return kept
+
+
+def _row_numbers(names: Iterable[str]) -> dict[str, set[int]]:
+    """Return the numbers of the rows of each list that names of fields speak of."""
+    found: dict[str, set[int]] = {}
+    seen: set[str] = set()
+    for name in names:
+        row, bracket, _ = name.partition("]")
+        if not bracket or row in seen or "[" not in row:
+            continue
+        if match := _ROW.fullmatch(name):
+            seen.add(row)
+            found.setdefault(match[1], set()).add(int(match[2]))
+    return found
 
 
 def row_count(typed: Typed, rows: RowsSpec) -> int:
     """Return how many rows of a list the form shows."""
-    return len({match[2] for match in map(_ROW.fullmatch, typed) if match and match[1] == rows.name})
+    return len(_row_numbers(typed).get(rows.name, ()))
 
 
 def with_row(typed: Typed, rows: RowsSpec) -> Typed:
@@ -111,8 +124,9 @@ def document_of(typed: Typed) -> Reading:
         if text and name != CLASSIFICATION:
             _put(document, name, _value(spec, text))
     _classify(document, typed.get(CLASSIFICATION, "").strip())
+    numbers = _row_numbers(typed)
     for rows in DESCRIPTION.rows.values():
-        for place, row in _filled_rows(typed, rows):
+        for place, row in _filled_rows(typed, rows, len(numbers.get(rows.name, ()))):
             if rows.is_table:
                 table = document.setdefault(rows.name, {})
                 key = str(row.pop("key", ""))
@@ -130,8 +144,8 @@ def document_of(typed: Typed) -> Reading:
     return Reading(document, row_names, tuple(problems))
 
 
-def _filled_rows(typed: Typed, rows: RowsSpec) -> Iterator[tuple[int, dict[str, Any]]]:
-    for place in range(row_count(typed, rows)):
+def _filled_rows(typed: Typed, rows: RowsSpec, count: int) -> Iterator[tuple[int, dict[str, Any]]]:
+    for place in range(count):
         row: dict[str, Any] = {}
         for leaf, spec in rows.fields.items():
             text = typed.get(f"{rows.name}[{place}].{leaf}", "").strip()

@@ -1,18 +1,26 @@
 """What would change: two proposals compared, as the panel beside the description shows it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils.safestring import SafeString
 
 from specapp.documents.wording import NONE, plain, prose, words
-from specapp.domain.proposal import Measure, Proposal, Range, Transducer
+from specapp.domain.proposal import Measure, Point, Proposal, Range, Transducer
 from specapp.projects.describing.fields import fact_words
 from specapp.projects.presenting.figures import Display, figure, measured, span
 from specapp.projects.presenting.reader import state
 from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
-from specapp.rulebook.comparison import Change, CheckState, Comparison, SetpointState, compare
+from specapp.rulebook.check_names import candidate_words, check_words
+from specapp.rulebook.comparison import (
+    Change,
+    CheckState,
+    ComparedSide,
+    Comparison,
+    SetpointState,
+    compare_sides,
+)
 
 _MOST_ROWS = 60
 _OTHER_SUBJECTS = (
@@ -43,21 +51,19 @@ class WhatIf:
 
 
 def what_if(before: Proposal, after: Proposal, display: Display) -> WhatIf:
-    """Return everything that saving would change."""
-    found = compare(before, after)
-    axial = {
-        point.voting_group: point.quantity == "axial_position" for point in (*before.points, *after.points)
-    }
-    detections = {
-        point.voting_group: point.range.detection
-        for point in (*before.points, *after.points)
-        if point.range is not None
-    }
-    shown = _Shown(display, axial, detections, after)
+    """Return everything that would change."""
+    return sides_what_if(ComparedSide(before), ComparedSide(after), display)
+
+
+def sides_what_if(before: ComparedSide, after: ComparedSide, display: Display) -> WhatIf:
+    """Return everything that would change between two sides made ready for it."""
+    found = compare_sides(before, after)
+    points = {**before.groups, **after.groups}
+    shown = _Shown(display, points, after.proposal)
     blocks = [
         _table("Points", "Point", found.points, shown.title),
         _table("Setpoints", "Setpoint", found.setpoints, shown.setpoint),
-        _table("Checks that turn", "Check", found.checks, shown.check),
+        _table("Checks that turn", "Check", found.checks, shown.check, field_words=check_words),
         _table("Ranges", "Point", found.ranges, shown.range),
         _table("Transducers", "Point", found.transducers, shown.transducer),
         _table("Tags, chains and places", "Point", found.point_fields, shown.other),
@@ -104,13 +110,14 @@ def _table(
     changes: Sequence[Change],
     text: Callable[[Change, Any], str],
     name: Callable[[str], str] = str,
+    field_words: Callable[[str], str] = words,
 ) -> Folded | None:
     """Return was and is of each change; changes alike in both share a row."""
     if not changes:
         return None
     alike: dict[tuple[str, str, str], list[str]] = {}
     for change in changes:
-        field = words(change.field) if change.field else ""
+        field = field_words(change.field) if change.field else ""
         was = NONE if change.was is None else text(change, change.was)
         now = NONE if change.now is None else text(change, change.now)
         alike.setdefault((field, was, now), []).append(name(change.item))
@@ -134,23 +141,23 @@ class _Shown:
     """How each kind of value is written."""
 
     display: Display
-    axial: dict[str, bool]
-    detections: dict[str, str]
+    groups: Mapping[str, Point]
     after: Proposal
 
     def title(self, change: Change, value: str) -> str:
         return str(value)
 
     def setpoint(self, change: Change, value: SetpointState) -> str:
-        axial = self.axial.get(change.item, False) and " " not in change.field
-        detection = "" if " " in change.field else self.detections.get(change.item, "")
+        point = None if " " in change.field else self.groups.get(change.item)
+        axial = point is not None and point.quantity == "axial_position"
+        detection = "" if point is None or point.range is None else point.range.detection
         text = figure(value.value, value.unit, self.display, detection=detection, axial=axial)
         if value.low is not None and value.value is not None and value.low == -value.value:
             text = f"±{text}"
         told = {
             "voting": value.voting or "",
             "delay_s": "" if value.delay_s is None else f"after {value.delay_s:g} s",
-            "governed_by": f"by {value.governed_by}",
+            "governed_by": f"by {candidate_words(value.governed_by)}",
             "status": value.status,
         }
         both = change.was is not None and change.now is not None

@@ -11,6 +11,7 @@ from specapp.projects.presenting.points import point_table, setpoint_table
 from specapp.projects.presenting.reader import Reader, state, why
 from specapp.projects.presenting.section import Section
 from specapp.projects.presenting.tables import Block, Column, Figure, Folded, Lines, Row, Table, joined, small
+from specapp.rulebook.check_names import check_words
 
 _TOLD_APART = {"fail": 0, "caution": 1, "not_evaluated": 2, "pass": 3}
 # Shown at once; multiples and spectra of every shaft are folded.
@@ -88,10 +89,11 @@ def _check_row(same: Sequence[Check], reader: Reader) -> Row:
     if check.result != "pass":
         says += [small(f"Remedy: {remedy}") for remedy in check.remedies]
     found = measured(check.measured, reader.display)
+    named = check_words(check.check)
     return Row(
         (
             joined([item.subject for item in same], " · "),
-            why(check.check, check.trace) if found == NONE else check.check,
+            joined([why(named, check.trace) if found == NONE else named, small(check.check)]),
             state(check.result),
             found if found == NONE else why(found, check.trace),
             measured(check.limit, reader.display),

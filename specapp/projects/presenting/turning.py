@@ -1,5 +1,7 @@
 """What would turn a proposal, and the facts that would settle most, as tables."""
 
+from collections.abc import Sequence
+
 from django.utils.safestring import SafeString
 
 from specapp.documents.wording import NONE, prose
@@ -7,11 +9,13 @@ from specapp.domain.proposal import Proposal
 from specapp.projects.presenting.figures import figure
 from specapp.projects.presenting.reader import Reader
 from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
+from specapp.rulebook.check_names import check_words
 from specapp.rulebook.turning_points import TurningPoints
 from specapp.rulebook.useful_facts import useful_facts
 
 _FIRST = 5
 _CHANGES_NAMED = 4
+_SUBJECTS_NAMED = 6
 
 
 def turning_html(found: TurningPoints, reader: Reader) -> SafeString:
@@ -64,8 +68,8 @@ def _passing(found: TurningPoints, reader: Reader) -> Folded | None:
     rows = [
         Row(
             (
-                value.check,
-                joined(value.subjects, " · "),
+                check_words(value.check),
+                _subjects(value.subjects),
                 reader.fact(value.path),
                 figure(value.now, value.unit, None),
                 f"{figure(value.value, value.unit, None)} {'up' if value.direction == 'above' else 'down'}",
@@ -79,7 +83,16 @@ def _passing(found: TurningPoints, reader: Reader) -> Folded | None:
 
 
 def _share(distance: float) -> str:
-    return f"{distance * 100:.2g} %" if distance < 10 else f"× {distance + 1:.3g}"
+    """Return how far off a value is, as a share of the value now; twice and more as a multiple."""
+    if distance >= 1:
+        return f"× {distance + 1:.3g}"
+    return f"{distance * 100:.2g} %" if distance else "at the edge"
+
+
+def _subjects(keys: Sequence[str]) -> str:
+    shown = ["the machine" if key == "machine" else key for key in keys[:_SUBJECTS_NAMED]]
+    more = len(keys) - len(shown)
+    return joined([*shown, *([f"and {more} more"] if more else [])], " · ")
 
 
 def useful_facts_table(proposal: Proposal, reader: Reader) -> Table | None:

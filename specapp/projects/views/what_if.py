@@ -10,9 +10,10 @@ from specapp.projects.deciding.ground import machine_ground, project_ground
 from specapp.projects.describing.form import DescriptionForm, SummaryLine
 from specapp.projects.describing.typed import Reading, Typed, pinions_were
 from specapp.projects.models import Machine
-from specapp.projects.presenting.changes import WhatIf, what_if
+from specapp.projects.presenting.changes import WhatIf, sides_what_if
 from specapp.projects.presenting.figures import Display
-from specapp.projects.worked import Ground, proposal_for
+from specapp.projects.worked import Ground, compared_side, proposal_for
+from specapp.rulebook.comparison import ComparedSide
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +53,17 @@ def panel_of(
     """Return the panel for what is typed."""
     saved_ground = ground_of(access, machine)
     ground = typed_ground(saved_ground, machine, typed, reading)
-    problems = problems_of(reading, ground)
+    problems = list(reading.problems)
+    try:
+        after = proposal_for(reading.document, ground)
+    except InputErrors as errors:
+        problems += errors.problems
     if problems:
         return Panel(None, None, tuple(DescriptionForm(typed, reading=reading, problems=problems).summary))
-    after = proposal_for(reading.document, ground)
     if machine is None:
         return Panel(after.verdict, None)
     try:
-        before = proposal_for(machine.description, saved_ground)
+        before = compared_side(machine.description, saved_ground)
     except InputErrors:  # what was saved under earlier rules cannot be read: there is nothing to compare
         return Panel(after.verdict, None)
-    return Panel(after.verdict, what_if(before, after, display))
+    return Panel(after.verdict, sides_what_if(before, ComparedSide(after), display))
