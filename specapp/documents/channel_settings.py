@@ -14,6 +14,7 @@ from specapp.documents.front import sheet_notes, title_block
 from specapp.documents.ink import HAIRLINE, THIN
 from specapp.documents.marks import BAR, state
 from specapp.documents.options import Options
+from specapp.documents.row_marks import About, Spot, mark_rows
 from specapp.documents.tables import Column, set_table, trimmed
 from specapp.documents.wording import NONE
 from specapp.documents.wrapping import wrapped
@@ -26,6 +27,7 @@ _LEADING: Final = 12.0
 _STATION: Final = 24.0
 _LABEL: Final = 118.0
 _AS_LEFT: Final = 96.0
+_OF_POINTS: Final = ("points", "point_fields", "ranges", "transducers")
 
 
 def render(proposal: Proposal, options: Options) -> bytes:
@@ -69,7 +71,17 @@ def _opening(book: Book, proposal: Proposal, known: Known) -> None:
         Column("Alarm"),
         Column("Trip"),
     )
-    set_table(book, trimmed(columns, rows))
+    set_table(book, trimmed(columns, rows, about=[_about(book, point) for point in proposal.points]))
+
+
+def _about(book: Book, point: Point) -> About:
+    """Return what a point's sheet is about; it says all of the point, so that any change is one of it."""
+    changed = book.options.changed
+    return About(
+        point.key,
+        changed("setpoints", point.voting_group)
+        or any(changed(subject, point.key) for subject in _OF_POINTS),
+    )
 
 
 def _sheet(book: Book, point: Point, known: Known) -> None:
@@ -79,11 +91,11 @@ def _sheet(book: Book, point: Point, known: Known) -> None:
     ink.text_right(min(frame.right, frame.left + 560), book.y, "As left", TEXT, 6.5)
     book.space(4)
     for index, (name, facts) in enumerate(steps(point, known, book.options.display_units), 1):
-        _step(book, index, name, facts)
+        _step(book, index, name, facts, _about(book, point))
     _signatures(book)
 
 
-def _step(book: Book, index: int, name: str, facts: list[Fact]) -> None:
+def _step(book: Book, index: int, name: str, facts: list[Fact], about: About) -> None:
     """Set a station of the signal path: a numbered circle on the path, its facts beside it."""
     right = min(book.frame.right, book.frame.left + 560)
     x = book.frame.left + _STATION + _LABEL
@@ -109,6 +121,7 @@ def _step(book: Book, index: int, name: str, facts: list[Fact]) -> None:
             ink.line(right - _AS_LEFT, book.y - 9.2, right, book.y - 9.2, HAIRLINE)
         book.space(height + 0.6)
     book.space(6)
+    mark_rows(book, [Spot(about, top, book.y)], book.frame.left, right, [])
     centre = book.frame.left + 8
     ink.line(centre, top - 1, centre, book.y - 1, THIN)
     ink.circle(centre, top - 6.4, 6, THIN, blank=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from specapp.documents.changes import Changes
+
 PageSize = Literal["A4", "A3", "Letter", "Tabloid"]
 DisplayUnits = Literal["si", "us"]
 
@@ -20,7 +22,8 @@ class Options:
     the setting alone. ``issued_on`` is an ISO date, printed as given: a document reads no clock.
     ``watermark`` is drawn large and open across every sheet when it is not empty. ``code`` is the short
     code under which an issued sheet is looked up; it is printed on every sheet and kept in the file.
-    ``number`` is the document's number in the owner's register.
+    ``number`` is the document's number in the owner's register. ``changes`` is what a revision changes
+    against the one it replaces: rows get a bar in the margin, drawings clouds.
     """
 
     page_size: PageSize = "A4"
@@ -35,6 +38,7 @@ class Options:
     watermark: str = ""
     code: str = ""
     number: str = ""
+    changes: Changes | None = None
 
     def __post_init__(self) -> None:
         if self.page_size not in PAGE_SIZES:
@@ -42,3 +46,7 @@ class Options:
             raise ValueError(f"page_size: found {self.page_size!r}, allowed are {allowed}")
         if self.display_units not in (None, "si", "us"):
             raise ValueError(f"display_units: found {self.display_units!r}, allowed are si and us")
+
+    def changed(self, subject: str, item: str, field: str = "") -> bool:
+        """Tell whether the revision printed changes an item in a subject of the comparison."""
+        return self.changes is not None and self.changes.touch(subject, item, field)

@@ -6,10 +6,13 @@ from math import cos, radians, sin
 from typing import Final
 
 from specapp.documents.book import Book
+from specapp.documents.clouds import clouded
 from specapp.documents.fonts import BOLD, TEXT
 from specapp.documents.ink import Ink
 from specapp.documents.options import PageSize
+from specapp.documents.place_index import GroupPlace, ScenePlace
 from specapp.documents.sheet import MM, Frame, Sheet
+from specapp.drawings.extent import group_boxes
 from specapp.drawings.hatching import hatch_lines
 from specapp.drawings.scene import (
     LINE_PATTERN_MM,
@@ -43,22 +46,43 @@ def suits_landscape(scene: Scene, size: PageSize) -> bool:
 
 
 def set_scene(book: Book, scene: Scene) -> None:
-    """Set a scene where it fits almost as large as on a sheet of its own, else on the next sheet."""
+    """Set a scene where it fits almost as large as on a sheet of its own, else on the next sheet.
+
+    What the revision changes on it is clouded; where it stands is kept with an issued sheet.
+    """
     frame = book.frame
     largest = fitting_scale(scene, frame.width, frame.height - _TITLE)
     if fitting_scale(scene, frame.width, max(book.room - _TITLE, 1.0)) < 0.85 * largest:
         book.next_frame()
     book.heading(scene.title, with_next=0)
     frame = Frame(book.frame.left, book.frame.bottom, book.frame.right, book.y)
-    book.space(paint_scene(book.ink, scene, frame) + 10)
+    if book.options.code:
+        book.places.scenes.append(_place(scene, frame))
+    book.space(paint_scene(book.ink, clouded(scene, book.options.changes), frame) + 10)
+
+
+def _place(scene: Scene, frame: Frame) -> ScenePlace:
+    """Return where a scene stands and what it shows where, for whoever points at it in a copy."""
+    scale = fitting_scale(scene, frame.width, frame.height)
+    groups = tuple(
+        GroupPlace(round(box.left, 1), round(box.top, 1), round(box.right, 1), round(box.bottom, 1), key)
+        for key, box in group_boxes(scene.shapes)
+    )
+    left = round(_left(scene, frame, scale), 2)
+    return ScenePlace(
+        scene.name, left, round(frame.top, 2), round(scale, 5), scene.width, scene.height, groups
+    )
+
+
+def _left(scene: Scene, frame: Frame, scale: float) -> float:
+    return frame.left + (frame.width - scene.width * scale) / 2
 
 
 def paint_scene(ink: Ink, scene: Scene, frame: Frame) -> float:
     """Paint a scene centred at the top of a frame; return the height it took [pt]."""
     scale = fitting_scale(scene, frame.width, frame.height)
-    left = frame.left + (frame.width - scene.width * scale) / 2
     ink.save()
-    painter = _Painter(ink, scale, left, frame.top)
+    painter = _Painter(ink, scale, _left(scene, frame, scale), frame.top)
     for _, shape in walk(scene.shapes):
         painter.paint(shape)
     ink.restore()

@@ -9,6 +9,7 @@ from specapp.documents.cells import Cell
 from specapp.documents.field_schedules import FIELD_SCHEDULES
 from specapp.documents.front import sheet_notes, title_block
 from specapp.documents.options import Options
+from specapp.documents.row_marks import About
 from specapp.documents.schedules import Schedule
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE, number
@@ -42,6 +43,10 @@ _NOTHING: Final = {
     "Data link": "No data link: there is no rack.",
 }
 _BOLD: Final = frozenset({"Tag", "Tags", "Box", "Cable", "Relay", "Address"})
+_NAMES_ITEM: Final = {
+    "Point": ("points", "point_fields", "ranges", "transducers"),
+    "Cause": ("points", "setpoints"),
+}
 _WIDEST: Final = {
     "Point": 130.0,
     "Voting groups": 240.0,
@@ -92,7 +97,18 @@ def _section(book: Book, schedule: Schedule) -> None:
         for index, heading in enumerate(schedule.headings)
     )
     rows = [tuple(map(_text, row)) for row in schedule.rows]
-    set_table(book, Table(_used(columns, rows), [_kept(columns, rows, row) for row in rows]))
+    kept = [_kept(columns, rows, row) for row in rows]
+    set_table(book, Table(_used(columns, rows), kept, about=_about(book, schedule)))
+
+
+def _about(book: Book, schedule: Schedule) -> list[About]:
+    """Return what the rows are about where a column names a point or the voting group that is the cause."""
+    column = next((heading for heading in _NAMES_ITEM if heading in schedule.headings), None)
+    if column is None:
+        return []
+    index, subjects = schedule.headings.index(column), _NAMES_ITEM[column]
+    items = [str(row[index] or "") for row in schedule.rows]
+    return [About(item, any(book.options.changed(each, item) for each in subjects)) for item in items]
 
 
 def _is_silent(rows: list[tuple[str, ...]], index: int) -> bool:

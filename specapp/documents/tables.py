@@ -2,7 +2,8 @@
 
 A cell is a plain string; line feeds part its lines. A cell that begins with the bar of a stopped
 state is hatched, one that begins with the pointer of a governing value is set bold: the marks carry
-the styling, so a row is nothing but its words.
+the styling, so a row is nothing but its words. What a row is about stands beside it: from that the place
+of the row is kept in an issued file, and a bar drawn in the margin of a row that the revision changes.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, THIN
 from specapp.documents.marks import BAR, GOVERNS
+from specapp.documents.row_marks import About, Spot, mark_rows
 from specapp.documents.wording import NONE
 from specapp.documents.wrapping import fitted, wrapped
 
@@ -38,7 +40,8 @@ Align = Literal["left", "right", "centre"]
 class Column:
     """A column: its heading, alignment, and whether it is repeated when the table is split sideways.
 
-    ``widest`` caps the natural width [pt]; a wider cell is wrapped.
+    ``widest`` caps the natural width [pt]; a wider cell is wrapped. ``field`` is what the column gives of
+    the item that its row is about, where a person can set that.
     """
 
     heading: str
@@ -46,6 +49,7 @@ class Column:
     repeat: bool = False
     bold: bool = False
     widest: float = 230.0
+    field: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,17 +61,26 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Table:
+    """Columns and rows; ``about`` is empty, or says of each row what it is about, None of a group's name."""
+
     columns: tuple[Column, ...]
     rows: Sequence[tuple[str, ...] | Group]
     size: float = SIZE
+    about: Sequence[About | None] = ()
 
 
-def trimmed(columns: tuple[Column, ...], rows: Sequence[tuple[str, ...]], size: float = SIZE) -> Table:
+def trimmed(
+    columns: tuple[Column, ...],
+    rows: Sequence[tuple[str, ...]],
+    size: float = SIZE,
+    about: Sequence[About | None] = (),
+) -> Table:
     """Return a table without the columns in which no row says anything."""
     used = [
         i for i, column in enumerate(columns) if column.repeat or any(row[i] not in _SILENT for row in rows)
     ]
-    return Table(tuple(columns[i] for i in used), [tuple(row[i] for i in used) for row in rows], size)
+    kept = [tuple(row[i] for i in used) for row in rows]
+    return Table(tuple(columns[i] for i in used), kept, size, about)
 
 
 @dataclass(slots=True)
@@ -84,6 +97,7 @@ class _Row:
     height: float
     group: str = ""
     fonts: list[str] = field(default_factory=list)
+    about: About | None = None
 
 
 def set_table(book: Book, table: Table) -> None:
@@ -196,7 +210,8 @@ class _Setter:
         most = self._most_lines()
         widths = self.lettering.widths
         scale = size / 1000
-        for row in self.cells:
+        about = self.table.about or (None,) * len(self.cells)
+        for row, subject in zip(self.cells, about, strict=True):
             if isinstance(row, Group):
                 width = sum(self.bands[0].widths) - 2 * _PAD_X
                 title, _ = fitted(self.lettering, self.lettering.clean(row.title), width, BOLD, size, size)
@@ -216,7 +231,7 @@ class _Setter:
             for start in range(0, tallest, most):
                 part = lines if tallest <= most else [cell[start : start + most] for cell in lines]
                 height = max(map(len, part)) * leading + 2 * _PAD_Y
-                rows.append(_Row(part, height, fonts=fonts))
+                rows.append(_Row(part, height, fonts=fonts, about=subject))
         return rows
 
     def _most_lines(self) -> int:
@@ -326,7 +341,10 @@ class _Setter:
         size, leading = self.table.size, self.leading
         places = [(column, edges[k], edges[k + 1]) for k, column in enumerate(band.columns)]
         y = book.y - self.head_height
+        spots: list[Spot] = []
         for row in rows:
+            if row.about is not None:
+                spots.append(Spot(row.about, y, y - row.height))
             if row.group:
                 ink.text(left + _PAD_X, y - row.height + _PAD_Y + 2, row.group, BOLD, size)
                 y -= row.height
@@ -347,6 +365,13 @@ class _Setter:
                         ink.text_centred((start + end) / 2, baseline, line, font, size)
                     baseline -= leading
             y -= row.height
+        if spots:
+            fields = [
+                (name, start, end)
+                for column, start, end in places
+                if (name := self.table.columns[column].field)
+            ]
+            mark_rows(book, spots, left, edges[-1], fields)
         book.y = y
 
     def _draw_rules(self, band: _Band, rows: list[_Row], edges: list[float]) -> None:

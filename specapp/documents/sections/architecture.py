@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from specapp.documents.book import Book
+from specapp.documents.row_marks import About
 from specapp.documents.scene_pdf import set_scene, suits_landscape
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, prose, words
@@ -45,8 +46,14 @@ def _racks(book: Book, proposal: Proposal) -> None:
             f" power supplies {rack.power_supplies}, each able to carry all."
         )
         rows: list[tuple[str, ...] | Group] = []
+        about: list[About | None] = []
         for module in rack.modules:
             rows.append(Group(f"Place {module.slot}, {words(module.kind)}"))
+            about.append(None)
+            about.extend(
+                About(channel.point or f"rack/{rack.key}", _is_new(book, channel.point))
+                for channel in module.channels
+            )
             rows.extend(
                 (
                     str(channel.channel),
@@ -62,7 +69,11 @@ def _racks(book: Book, proposal: Proposal) -> None:
             Column("Tag", bold=True),
             Column("Point"),
         )
-        set_table(book, Table(columns, rows))
+        set_table(book, Table(columns, rows, about=about))
+
+
+def _is_new(book: Book, point: str | None) -> bool:
+    return point is not None and book.options.changed("points", point)
 
 
 def _boxes(book: Book, proposal: Proposal) -> None:
@@ -91,7 +102,8 @@ def _boxes(book: Book, proposal: Proposal) -> None:
         Column("Terminals", "right"),
         Column("Points", widest=330),
     )
-    set_table(book, Table(columns, rows))
+    about = [About(f"box/{box.key}", any(_is_new(book, key) for key in box.points)) for box in boxes]
+    set_table(book, Table(columns, rows, about=about))
 
 
 def _relays(book: Book, proposal: Proposal) -> None:
@@ -122,7 +134,7 @@ def _relays(book: Book, proposal: Proposal) -> None:
         Column("What", widest=200),
         Column("Reason", widest=44),
     )
-    set_table(book, Table(columns, rows))
+    set_table(book, Table(columns, rows, about=[About(f"relay/{relay.key}") for relay in relays]))
 
 
 def _cables(book: Book, proposal: Proposal) -> None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from specapp.documents.book import Book
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import grouped_keys, numbered_list, prose, words
 from specapp.domain.proposal import Proposal
+from specapp.rulebook.compared_items import row_key
 
 
 def bill_of_materials(book: Book, proposal: Proposal) -> None:
@@ -38,4 +40,8 @@ def bill_of_materials(book: Book, proposal: Proposal) -> None:
         Column("Points", widest=360),
         Column("Reason", widest=44),
     )
-    set_table(book, Table(columns, rows))
+    about = [
+        About(f"bill/{line.item}", book.options.changed("bill", row_key("bill_of_materials", line)))
+        for line in proposal.bill_of_materials
+    ]
+    set_table(book, Table(columns, rows, about=about))

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.marks import ACTS, status_mark
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.wording import NONE, measure, numbered_list, prose, words
 from specapp.domain.proposal import Proposal
+from specapp.rulebook.compared_items import row_key
 
 
 def matrix(book: Book, proposal: Proposal) -> None:
@@ -42,7 +44,11 @@ def matrix(book: Book, proposal: Proposal) -> None:
         Column("Note", "right"),
         Column("Reason", "right", widest=44),
     )
-    set_table(book, trimmed(columns, rows))
+    about = [
+        About(row.cause, book.options.changed("cause_and_effect", row_key("cause_and_effect", row)))
+        for row in proposal.cause_and_effect
+    ]
+    set_table(book, trimmed(columns, rows, about=about))
     for note, number in notes.items():
         book.paragraph(f"Note {number}.  {note}", size=6.8, after=0)
 
@@ -76,4 +82,8 @@ def process_protection(book: Book, proposal: Proposal) -> None:
         Column("What", widest=220),
         Column("Source", widest=170),
     )
-    set_table(book, Table(columns, rows))
+    about = [
+        About("", book.options.changed("process_protection", item.key))
+        for item in proposal.process_protection
+    ]
+    set_table(book, Table(columns, rows, about=about))

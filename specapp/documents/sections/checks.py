@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.marks import state
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, set_table, trimmed
 from specapp.documents.wording import NONE, measure, numbered_list, on_two_lines, prose
 from specapp.domain.proposal import Check, Proposal
@@ -33,7 +34,14 @@ def installation_checks(book: Book, proposal: Proposal) -> None:
     for (_, title, _), checks in found:
         if checks:
             book.heading(title, with_next=70)
-            set_table(book, trimmed(_COLUMNS, [_row(book, check) for check in checks]))
+            about = [
+                About(
+                    f"check/{check.check}/{check.subject}",
+                    book.options.changed("checks", check.subject, check.check),
+                )
+                for check in checks
+            ]
+            set_table(book, trimmed(_COLUMNS, [_row(book, check) for check in checks], about=about))
 
 
 def _row(book: Book, check: Check) -> tuple[str, ...]:

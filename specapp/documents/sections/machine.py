@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from specapp.documents.book import Book
 from specapp.documents.options import DisplayUnits
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, measure, number, told, words
 from specapp.domain.proposal import Proposal
@@ -107,7 +108,8 @@ def _shafts(book: Book, proposal: Proposal) -> None:
         Column("Acceptance limit", "right"),
         Column("Stages", "right"),
     )
-    set_table(book, Table(columns, rows))
+    about = [About(shaft.name, book.options.changed("shafts", shaft.name)) for shaft in proposal.shafts]
+    set_table(book, Table(columns, rows, about=about))
 
 
 def _pinions(book: Book, machine: Mapping[str, Any]) -> None:

@@ -5,23 +5,26 @@ from __future__ import annotations
 from itertools import groupby
 
 from specapp.documents.book import Book
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, measure, on_two_lines, range_text, tags_text, words
 from specapp.domain.proposal import Point, Proposal, Transducer
 
 _DETAILS = (
-    Column("Tag", repeat=True, bold=True),
+    Column("Tag", repeat=True, bold=True, field="tag"),
     Column("Point", repeat=True, widest=120),
     Column("Quantity", widest=90),
     Column("Stage", "right"),
-    Column("Direction"),
+    Column("Direction", field="angle"),
     Column("Transducer", widest=110),
     Column("Band", widest=80),
     Column("Range", widest=86),
-    Column("Chain"),
+    Column("Chain", field="chain"),
     Column("Place", widest=210),
     Column("Box"),
 )
+
+_SHOWN_HERE = ("points", "point_fields", "ranges", "transducers")
 
 
 def point_schedule(book: Book, proposal: Proposal) -> None:
@@ -37,14 +40,22 @@ def point_schedule(book: Book, proposal: Proposal) -> None:
     )
     names = {shaft.name: shaft for shaft in proposal.shafts}
     rows: list[tuple[str, ...] | Group] = []
+    about: list[About | None] = []
     for name, points in groupby(proposal.points, key=lambda point: point.shaft):
         shaft = names.get(name)
         title = f"{name}, {words(shaft.kind)}" if shaft else name
         if shaft and shaft.maker_name:
             title += f", maker's name {shaft.maker_name}"
         rows.append(Group(title))
-        rows.extend(_row(book, point) for point in points)
-    set_table(book, Table(_DETAILS, rows))
+        about.append(None)
+        for point in points:
+            rows.append(_row(book, point))
+            about.append(About(point.key, _has_changed(book, point)))
+    set_table(book, Table(_DETAILS, rows, about=about))
+
+
+def _has_changed(book: Book, point: Point) -> bool:
+    return any(book.options.changed(subject, point.key) for subject in _SHOWN_HERE)
 
 
 def _row(book: Book, point: Point) -> tuple[str, ...]:

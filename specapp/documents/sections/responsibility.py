@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from specapp.documents.book import Book
 from specapp.documents.marks import FULL, HALF
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import words
 from specapp.domain.proposal import Proposal
@@ -30,4 +31,5 @@ def matrix(book: Book, proposal: Proposal) -> None:
         *(Column(words(owner), "centre") for owner in owners),
         Column("Note", widest=200),
     )
-    set_table(book, Table(columns, rows))
+    about = [About("", book.options.changed("responsibility", line.link)) for line in proposal.responsibility]
+    set_table(book, Table(columns, rows, about=about))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD
 from specapp.documents.marks import GOVERNS, OPEN, state
+from specapp.documents.row_marks import About
 from specapp.documents.scene_pdf import set_scene
 from specapp.documents.tables import Column, set_table, trimmed
 from specapp.documents.wording import (
@@ -41,10 +42,11 @@ def setpoint_schedule(book: Book, proposal: Proposal) -> None:
         after=6,
     )
     for name, points in _by_quantity(proposal.points):
-        rows = [row for point in points for row in _rows(book, point)]
+        rows = [(about, row) for point in points for about, row in _rows(book, point)]
         if rows:
             book.heading(_sentence(words(name)), with_next=70)
-            set_table(book, trimmed(_columns("V p-p" if name == "radial_vibration" else "V d.c."), rows))
+            columns = _columns("V p-p" if name == "radial_vibration" else "V d.c.")
+            set_table(book, trimmed(columns, [row for _, row in rows], about=[about for about, _ in rows]))
 
 
 def _columns(volts: str) -> tuple[Column, ...]:
@@ -52,15 +54,15 @@ def _columns(volts: str) -> tuple[Column, ...]:
         Column("Tag", repeat=True, bold=True),
         Column("Point", repeat=True, widest=110),
         Column("Range", widest=90),
-        Column("Alarm", "right", bold=True, widest=90),
+        Column("Alarm", "right", bold=True, widest=90, field="alarm"),
         Column("State"),
         Column("Delay", "right"),
         Column("mA", "right"),
         Column(volts, "right"),
-        Column("Trip", "right", bold=True, widest=90),
+        Column("Trip", "right", bold=True, widest=90, field="trip"),
         Column("State"),
         Column("Delay", "right"),
-        Column("Voting"),
+        Column("Voting", field="voting"),
         Column("Latched"),
         Column("mA", "right"),
         Column(volts, "right"),
@@ -80,40 +82,49 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _rows(book: Book, point: Point) -> list[tuple[str, ...]]:
+def _about(book: Book, point: Point, prefix: str = "") -> About:
+    """Return what a row of the schedule is about: the point, changed where a setpoint of its group is."""
+    changed = book.options.changed
+    return About(
+        point.key,
+        any(changed("setpoints", point.voting_group, f"{prefix}{level}") for level in ("alarm", "trip"))
+        or changed("ranges", point.key)
+        or changed("points", point.key),
+    )
+
+
+def _rows(book: Book, point: Point) -> list[tuple[About, tuple[str, ...]]]:
     display = book.options.display_units
     axial = point.quantity == "axial_position"
-    rows = []
+    rows: list[tuple[About, tuple[str, ...]]] = []
     alarm, trip = point.setpoints.alarm, point.setpoints.trip
     if alarm is not None or trip is not None:
-        rows.append(
-            (
-                tags_text(point),
-                point.key,
-                on_two_lines(range_text(point.range, display, axial=axial)),
-                on_two_lines(setting_text(alarm, point, display)),
-                *_level(alarm),
-                on_two_lines(setting_text(trip, point, display)),
-                *_trip(trip),
-                _multiplier(point),
-            )
+        row = (
+            tags_text(point),
+            point.key,
+            on_two_lines(range_text(point.range, display, axial=axial)),
+            on_two_lines(setting_text(alarm, point, display)),
+            *_level(alarm),
+            on_two_lines(setting_text(trip, point, display)),
+            *_trip(trip),
+            _multiplier(point),
         )
+        rows.append((_about(book, point), row))
     for reading in point.further_readings:
         alarm, trip = reading.setpoints.alarm, reading.setpoints.trip
         if alarm is None and trip is None:
             continue
-        rows.append(
-            (
-                tags_text(point),
-                f"{point.key}\n{words(reading.quantity)}",
-                on_two_lines(range_text(reading.range, display)),
-                on_two_lines(reading_setting_text(alarm, reading, display)),
-                *_level(alarm),
-                on_two_lines(reading_setting_text(trip, reading, display)),
-                *_trip(trip),
-                "",
-            )
+        row = (
+            tags_text(point),
+            f"{point.key}\n{words(reading.quantity)}",
+            on_two_lines(range_text(reading.range, display)),
+            on_two_lines(reading_setting_text(alarm, reading, display)),
+            *_level(alarm),
+            on_two_lines(reading_setting_text(trip, reading, display)),
+            *_trip(trip),
+            "",
         )
+        rows.append((_about(book, point, f"{reading.quantity} "), row))
     return rows
 
 
@@ -202,8 +213,11 @@ def _basis_table(book: Book, title: str, entries: list[_Basis], marks: Mapping[s
         Column("Governed by", widest=130),
         Column("Reason", widest=60),
     )
+    about = [
+        About(entry.group, book.options.changed("setpoints", entry.group, entry.level)) for entry in entries
+    ]
     book.heading(title, with_next=70)
-    set_table(book, trimmed(columns, rows))
+    set_table(book, trimmed(columns, rows, about=about))
     for need, index in needs.items():
         book.paragraph(f"{str(index).translate(_SUPERSCRIPTS)} needs {need}", size=6.8, after=0)
     if needs:

@@ -7,6 +7,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from specapp.documents import change_note
+from specapp.documents.changes import changes_between
 from specapp.documents.options import Options
 from specapp.documents.registry import DOCUMENTS, PDF
 from specapp.documents.sheet_code import ALPHABET, LENGTH, code_of
@@ -71,11 +72,16 @@ def revision_render(
     holds: Sequence[HoldItem],
     issued_on: date,
 ) -> list[Rendered]:
-    """Return every document of a revision; the same content, signatures and codes give the same bytes."""
+    """Return every document of a revision; the same content, signatures and codes give the same bytes.
+
+    What differs from the revision it replaces is marked in rows and on drawings.
+    """
     project = revision.machine.project
     content = content_of(revision.checksum)
     given = {row.part: signed_words(row, project) for row in revision.signatures.filter(voided_at=None)}
     common = issue_options(project, revision.purpose, issued_on)
+    before = content_of(replaces.checksum).proposal if replaces else None
+    changes = changes_between(before, content.proposal, revision.label) if before else None
     rendered = []
     for key, title in DOCUMENT_TITLES.items():
         entry, code = entries[key], new_code()
@@ -90,9 +96,9 @@ def revision_render(
             approved=given.get(Part.APPROVED, ""),
             code=code,
             number=entry.number,
+            changes=changes,
         )
         if key == CHANGE_NOTE:
-            before = content_of(replaces.checksum).proposal if replaces else None
             data = change_note.render(
                 before,
                 content.proposal,

@@ -1,0 +1,106 @@
+"""What an issued sheet carries besides its text: where each row stands, and what the revision has changed."""
+
+import re
+from io import BytesIO
+
+import pytest
+from pypdf import PdfWriter
+from pypdfium2 import PdfDocument
+
+from specapp.documents.changes import changes_between
+from specapp.documents.options import Options
+from specapp.documents.place_index import places_in, sheet_in
+from specapp.documents.registry import DOCUMENTS
+from specapp.domain.overrides import Override
+from specapp.rulebook.proposing import propose_document
+from tests.documents.reading import pdf, sheet_texts
+from tests.documents.sample import description, proposal
+
+CODE = "7KQ2M4TD"
+POINT = "P1/P1-1/radial/Y"
+
+
+@pytest.fixture(scope="module")
+def after():
+    angle = Override(POINT, "angle", 40.0, "as found on the model", "A. Writer", "2026-01-01T00:00:00")
+    return propose_document(description("minimal_process"), overrides=[angle])
+
+
+@pytest.fixture(scope="module")
+def changes(after):
+    return changes_between(proposal("minimal_process"), after, "B")
+
+
+@pytest.fixture(scope="module")
+def marked(after, changes):
+    return DOCUMENTS["datasheet"].render(after, Options(code=CODE, revision="B", changes=changes))
+
+
+def operators(data, sheet):
+    return pdf(data).pages[sheet].get_contents().get_data().decode("latin-1")
+
+
+def test_changes_are_those_of_the_comparison(changes):
+    assert changes.touch("point_fields", POINT, "angle")
+    assert not changes.touch("point_fields", POINT, "tag")
+    assert changes.items("point_fields") == {POINT}
+
+
+def test_the_same_changes_give_the_same_bytes(marked, after, changes):
+    again = DOCUMENTS["datasheet"].render(after, Options(code=CODE, revision="B", changes=changes))
+    assert marked == again
+
+
+def test_a_bar_stands_in_the_margin_of_changed_rows_alone(marked, after):
+    sheets = places_in(marked)
+    schedule = next(i for i, places in enumerate(sheets) if any(row.item == POINT for row in places.rows))
+    row = next(row for row in sheets[schedule].rows if row.item == POINT and not row.field)
+    across, top = re.search(r"1\.6 w\n(\S+) (\S+) m", operators(marked, schedule)).groups()
+    assert (float(across), float(top)) == pytest.approx((row.right + 3.2, row.top - 0.8), abs=0.1)
+    assert "1.6 w" not in operators(marked, 1)
+    plain = DOCUMENTS["datasheet"].render(after, Options(code=CODE, revision="B"))
+    assert "1.6 w" not in operators(plain, schedule)
+    assert "changed in revision B" in sheet_texts(marked)[0]
+    assert "changed in revision" not in sheet_texts(plain)[0]
+
+
+def test_the_index_tells_what_stands_where(marked):
+    """The text that a reader finds in the place of a row is the row's."""
+    found = 0
+    document = PdfDocument(marked)
+    for number, places in enumerate(places_in(marked)):
+        for row in places.rows:
+            if row.item == POINT and not row.field:
+                page = document[number].get_textpage()
+                text = page.get_text_bounded(row.left, row.bottom, row.right, row.top)
+                if POINT in "".join(text.split()):
+                    found += 1
+    assert found >= 2
+
+
+def test_the_index_holds_drawings_with_their_scale(marked):
+    scenes = {scene.name: scene for places in places_in(marked) for scene in places.scenes}
+    layout = scenes["layout"]
+    assert layout.at(layout.left + layout.scale * 12, layout.top - layout.scale * 7) == pytest.approx((12, 7))
+    assert POINT in {group.item for group in layout.groups}
+    assert not layout.holds(layout.left - 1, layout.top - 1)
+
+
+def test_a_working_sheet_carries_no_index():
+    data = DOCUMENTS["channel_settings"].render(proposal("minimal_process"), Options())
+    assert b"PieceInfo" not in data
+    assert not any(places.rows for places in places_in(data))
+
+
+def test_the_index_survives_a_rewriting(marked):
+    writer = PdfWriter(clone_from=BytesIO(marked))
+    out = BytesIO()
+    writer.write(out)
+    assert places_in(out.getvalue()) == places_in(marked)
+    assert [sheet_in(page) for page in pdf(out.getvalue()).pages][:3] == [1, 2, 3]
+
+
+def test_drawing_files_carry_the_clouds(after, changes):
+    marked = DOCUMENTS["layout"].render(after, Options(changes=changes)).decode()
+    assert "Changed in revision B" in marked
+    assert "Changed in revision" not in DOCUMENTS["layout"].render(after).decode()
