@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from specapp.documents.book import Book
@@ -20,19 +21,11 @@ from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.wording import NONE, plain, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.kernel.protection_concepts import ConceptOfArea, concepts_for_division, concepts_for_level
-from specapp.rulebook.entity_comparison import EntityComparison, entity_comparison
-from specapp.rulebook.loop_budget import (
-    SupplyBudget,
-    has_supply_budget,
-    longest_for_bandwidth,
-    supply_budget,
-)
-from specapp.rulebook.loop_types import LoopFacts, LoopType, facts_of_proposal, loop_types
+from specapp.rulebook.loop_review import LoopReview, is_intrinsically_safe, loop_reviews
+from specapp.rulebook.loop_types import LoopType
 
 TITLE: Final = "Descriptive system document, measuring loops"
 
-_SAFE: Final = ("ia", "ic")
-_CABLE_KEYS: Final = ("cable.capacitance", "cable.inductance")
 _SHIELDS: Final = ("shield", "earthed", "Intrinsically safe cables", "Gap voltages", "Current loops")
 
 
@@ -45,23 +38,17 @@ def render(proposal: Proposal, options: Options) -> bytes:
         subject="Measuring loops: entity comparison, cable, supply, shields, tags",
         cover=False,
     )
-    facts = facts_of_proposal(proposal)
-    loops = loop_types(proposal.points)
-    _summary(book, proposal, loops)
-    for loop in loops:
-        _loop(book, proposal, facts, loop)
+    reviews = loop_reviews(proposal)
+    _summary(book, proposal, [review.loop for review in reviews])
+    for review in reviews:
+        _loop(book, proposal, review)
     _area(book, proposal)
     return book.finish()
 
 
-def _is_safe(loop: LoopType) -> bool:
-    return bool(loop.points[0].installation.protection in _SAFE)
-
-
-def _summary(book: Book, proposal: Proposal, loops: tuple[LoopType, ...]) -> None:
+def _summary(book: Book, proposal: Proposal, loops: Sequence[LoopType]) -> None:
     book.section("Loops of this machine", landscape=False)
-    safe = [loop for loop in loops if _is_safe(loop)]
-    if safe:
+    if any(is_intrinsically_safe(loop) for loop in loops):
         book.paragraph(
             "Each kind of loop is built alike and described once, with every tag it stands for. Figures of "
             "devices are those told; a placeholder only illustrates and nothing is verified on it. The "
@@ -110,60 +97,19 @@ def _summary(book: Book, proposal: Proposal, loops: tuple[LoopType, ...]) -> Non
             book.paragraph(prose(note), after=2)
 
 
-def _loop(book: Book, proposal: Proposal, facts: LoopFacts, loop: LoopType) -> None:
-    safe = _is_safe(loop)
+def _loop(book: Book, proposal: Proposal, review: LoopReview) -> None:
+    loop = review.loop
     book.section(prose(f"{loop.title}: {loop.build}"), landscape=False, new_sheet=True)
-    set_sketch(book, proposal, loop, isolated=safe)
-    criteria = {str(row["key"]): row["value"] for row in proposal.criteria}
-    compared: EntityComparison | None = None
-    budget: SupplyBudget | None = None
-    group = _gas_group(proposal, loop)
-    if safe and group is None:
+    set_sketch(book, proposal, loop, isolated=review.intrinsically_safe)
+    if review.compared is not None:
+        set_comparison(book, review.compared)
+    elif review.intrinsically_safe:
         book.paragraph("Gas group of the area not told: what the source permits is open.")
-    elif safe and group is not None:
-        fallback = any(row.get("override") is None for row in proposal.criteria if row["key"] in _CABLE_KEYS)
-        compared = entity_comparison(
-            loop,
-            facts,
-            group,
-            criteria,
-            temperature_class=_temperature_class(proposal, loop),
-            fallback_cable=fallback,
-        )
-        set_comparison(book, compared)
-    if has_supply_budget(loop):
-        budget = supply_budget(loop, facts, criteria, isolated=safe)
-        set_budget(book, budget)
-    set_cable(book, compared, budget, longest_for_bandwidth(proposal.checks, facts, loop, criteria))
+    if review.budget is not None:
+        set_budget(book, review.budget)
+    set_cable(book, review)
     set_bands(book, proposal, loop)
     set_tags(book, proposal, loop)
-
-
-def _gas_group(proposal: Proposal, loop: LoopType) -> str | None:
-    """Return the group told, else the one that the required marking names."""
-    area = proposal.machine.get("hazardous_area")
-    told = area.get("gas_group") if isinstance(area, dict) else None
-    if told:
-        return str(told)
-    marking = loop.points[0].installation.required_marking or ""
-    words_of = marking.replace(",", " ").split()
-    if "Group" in words_of:
-        return words_of[words_of.index("Group") + 1]
-    if "Groups" in words_of:
-        return words_of[words_of.index("Groups") + 1]
-    return next((word for word in words_of if word.startswith("II")), None)
-
-
-def _temperature_class(proposal: Proposal, loop: LoopType) -> str:
-    """Return the class told, else the one that the required marking names, else the strictest."""
-    area = proposal.machine.get("hazardous_area")
-    told = area.get("temperature_class") if isinstance(area, dict) else None
-    marking = (loop.points[0].installation.required_marking or "").replace(",", " ").split()
-    return (
-        str(told)
-        if told
-        else next((word for word in marking if word[:1] == "T" and word[1:2].isdigit()), "T6")
-    )
 
 
 def _area(book: Book, proposal: Proposal) -> None:

@@ -2,29 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from specapp.documents.book import Book
 from specapp.documents.field_schedules import cable_number, tag_of, trains
 from specapp.documents.fonts import BOLD, TEXT
 from specapp.documents.ink import HAIRLINE, THIN
-from specapp.documents.marks import BAR, FULL, HALF, OPEN
+from specapp.documents.loop_rows import band_rows, budget_rows, cable_rows, comparison_rows, turning_text
 from specapp.documents.tables import Column, Table, set_table, trimmed
-from specapp.documents.wording import NONE, number, plain, prose, words
+from specapp.documents.wording import NONE, plain, words
 from specapp.domain.proposal import Point, Proposal
-from specapp.rulebook.entity_comparison import EntityComparison, EntityLine
-from specapp.rulebook.loop_budget import BandwidthLimit, SupplyBudget
-from specapp.rulebook.loop_types import Given, LoopType
+from specapp.rulebook.entity_comparison import EntityComparison
+from specapp.rulebook.loop_budget import SupplyBudget
+from specapp.rulebook.loop_review import LoopReview
+from specapp.rulebook.loop_types import LoopType
 
-_STAND_IN = f"{HALF} placeholder"
-_RULES = {"": "none in the loop", "loop.fault_high": "the current that signals a fault"}
 _BOX_WIDTH = 108.0
 _BOX_HEIGHT = 46.0
 _SKETCH_HEIGHT = 92.0
-
-
-def _figure(value: float | None, decimals: int = 4) -> str:
-    return NONE if value is None else number(float(f"{value:.{decimals}g}"))
 
 
 def set_sketch(book: Book, proposal: Proposal, loop: LoopType, *, isolated: bool) -> None:
@@ -94,20 +87,6 @@ def _reader(proposal: Proposal, point: Point) -> str:
 def set_comparison(book: Book, compared: EntityComparison) -> None:
     """Set the entity comparison: a line each, its standing with shape and word."""
     book.heading("Entity comparison", with_next=90)
-    rows = [
-        (
-            line.name,
-            line.left_symbol,
-            _figure(line.left),
-            "≤",
-            line.right_symbol,
-            _figure(line.right),
-            line.unit,
-            _standing(line),
-            line.text or NONE,
-        )
-        for line in compared.lines
-    ]
     columns = (
         Column("Quantity", bold=True),
         Column("Gives or has", "right"),
@@ -119,152 +98,43 @@ def set_comparison(book: Book, compared: EntityComparison) -> None:
         Column("Standing"),
         Column("Note", widest=130),
     )
-    set_table(book, trimmed(columns, rows))
+    set_table(book, trimmed(columns, comparison_rows(compared)))
     for note in compared.notes:
         book.paragraph(note, after=2)
 
 
-def _standing(line: EntityLine) -> str:
-    if line.holds is None:
-        return _STAND_IN if line.illustrated else f"{OPEN} not told"
-    return f"{FULL} fits" if line.holds else f"{BAR} does not fit"
-
-
-def set_cable(
-    book: Book,
-    compared: EntityComparison | None,
-    budget: SupplyBudget | None,
-    bandwidth: BandwidthLimit | None,
-) -> None:
-    """Set the longest cable by each thing that limits it, the governing one in bold."""
-    limits: list[tuple[str, float | None, str]] = []
-    if compared is not None:
-        longest = None if compared.longest is None else compared.longest.length_m
-        fallback = ", fallback, to be confirmed" if compared.fallback_cable else ""
-        basis = (
-            f"{compared.governed_by}; cable {compared.cable_pf_per_m:g} pF/m, "
-            f"{compared.cable_uh_per_m:g} µH/m{fallback}"
-        )
-        limits.append(("Intrinsic safety", longest, basis + _illustrated(bool(compared.missing))))
-    if budget is not None:
-        basis = f"{_size(budget)} at {budget.temperature.value:g} °C"
-        limits.append(("Supply", budget.limits.longest_cable_m, basis + _illustrated(bool(budget.missing))))
-    if bandwidth is not None:
-        basis = (
-            f"{number(bandwidth.needed_hz / 1000)} kHz within 5 percent, {bandwidth.cable_pf_per_m:g} pF/m, "
-            f"{bandwidth.source_ohm:g} Ω"
-        )
-        limits.append(("Bandwidth", bandwidth.longest_cable_m, basis))
-    if not limits:
+def set_cable(book: Book, review: LoopReview) -> None:
+    """Set the longest cable by each thing that limits it, the governing one marked."""
+    rows = cable_rows(review)
+    if not rows:
         return
     book.heading("Longest cable", with_next=60)
-    known = [length for _, length, _ in limits if length is not None]
-    rows = [
-        (
-            f"▸ {name}, governs" if length is not None and length == min(known) else name,
-            "none fits" if length is None else f"{length:.0f}",
-            basis,
-        )
-        for name, length, basis in limits
-    ]
     columns = (Column("Limited by", widest=140), Column("Length, m", "right"), Column("With", widest=330))
     set_table(book, Table(columns, rows))
-
-
-def _illustrated(missing: bool) -> str:
-    return f"; {_STAND_IN}s among the figures" if missing else ""
 
 
 def set_budget(book: Book, budget: SupplyBudget) -> None:
     """Set the supply budget as the sum it is."""
     book.heading("Supply budget", with_next=110)
-    cable = "run not told" if budget.run_m is None else f"{budget.run_m:g} m of {_size(budget)}, both ways"
-    rows = [
-        ("Least supply voltage", _figure(budget.supply.value), "V", _origin(budget.supply)),
-        ("Current", _figure(budget.current.value), "mA", _origin(budget.current)),
-        ("Interface", _figure(budget.interface.value), "Ω", _origin(budget.interface)),
-        ("Cable", _figure(budget.cable_ohm), "Ω", f"{cable} at {budget.temperature.value:g} °C"),
-    ]
-    if budget.loop.is_current_loop:
-        rows.append(("Load", _figure(budget.load.value), "Ω", _origin(budget.load)))
-    rows += [
-        ("Left at the device", _figure(budget.voltage_v), "V", _verdict(budget)),
-        ("Needed at the device", _figure(budget.minimum.value), "V", _origin(budget.minimum)),
-    ]
     columns = (
         Column("Part", bold=True),
         Column("Figure", "right"),
         Column("Unit"),
         Column("Standing", widest=300),
     )
-    set_table(book, Table(columns, rows))
-    book.paragraph(_turning(budget))
-
-
-def _size(budget: SupplyBudget) -> str:
-    told = "installation.conductor" not in budget.missing
-    return _square(budget.conductor) + ("" if told else " (not told, taken here)")
-
-
-def _square(size: str) -> str:
-    return size.replace("mm2", "mm²")
-
-
-def _verdict(budget: SupplyBudget) -> str:
-    if budget.works is None:
-        return f"{OPEN} not evaluated: an illustration" if budget.voltage_v is not None else f"{OPEN} open"
-    return f"{FULL} enough" if budget.works else f"{BAR} too little"
-
-
-def _turning(budget: SupplyBudget) -> str:
-    """Say what would turn the answer, each with everything else as it is."""
-    limits = budget.limits
-    found = []
-    if limits.longest_cable_m is not None:
-        found.append(f"cable of {limits.longest_cable_m:.0f} m")
-    if budget.loop.is_current_loop and limits.largest_load_ohm is not None:
-        found.append(f"load of {limits.largest_load_ohm:.0f} Ω")
-    if limits.thinnest_conductor is not None:
-        found.append(f"conductors of {_square(limits.thinnest_conductor)}")
-    if limits.hottest_conductor_c is not None:
-        hot = limits.hottest_conductor_c
-        found.append("any conductor temperature" if hot > 200 else f"conductors at {hot:.0f} °C")
-    if not found:
-        return "No cable, load or conductor makes this loop work: its supply or interface has to change."
-    return f"What would still work, each by itself: {', '.join(found)}."
-
-
-def _origin(given: Given) -> str:
-    if given.origin == "placeholder":
-        return f"{_STAND_IN}, needs {given.path}"
-    if given.origin == "rule":
-        return _RULES.get(given.path, given.path)
-    return given.origin
+    set_table(book, Table(columns, budget_rows(budget)))
+    book.paragraph(turning_text(budget))
 
 
 def set_bands(book: Book, proposal: Proposal, loop: LoopType) -> None:
     """Set the fault bands of a current or a gap voltage."""
-    criteria = {str(row["key"]): row["value"] for row in proposal.criteria}
+    rows = band_rows(proposal, loop)
     if loop.is_current_loop:
-        low, high = criteria["loop.fault_low"], criteria["loop.fault_high"]
-        from_ma, to_ma = criteria["loop.band_low"], criteria["loop.band_high"]
-        rows: Sequence[tuple[str, ...]] = [
-            (f"to {low:g}", "circuit fault, low"),
-            (f"{low:g} to {from_ma:g}", "uncertain"),
-            (f"{from_ma:g} to 4", "below the range"),
-            ("4 to 20", "reading"),
-            (f"20 to {to_ma:g}", "above the range, counts as above trip"),
-            (f"{to_ma:g} to {high:g}", "uncertain, counts as above trip"),
-            (f"from {high:g}", "circuit fault, high"),
-        ]
         book.heading("Bands of the loop current (NAMUR NE 43)", with_next=100)
         set_table(book, Table((Column("mA", "right"), Column("Means", widest=200)), rows))
-    elif loop.key == "oscillator_demodulator":
-        near, far = criteria["probe.fault_voltage_near"], criteria["probe.fault_voltage_far"]
-        rest = criteria["probe.gap_voltage"]
-        book.paragraph(
-            prose(f"Gap voltage {rest:g} V at rest; above {near:g} V and below {far:g} V is a circuit fault.")
-        )
+    elif rows:
+        book.heading("Bands of the gap voltage", with_next=60)
+        set_table(book, Table((Column("V", "right"), Column("Means", widest=200)), rows))
 
 
 def set_tags(book: Book, proposal: Proposal, loop: LoopType) -> None:

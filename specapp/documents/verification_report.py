@@ -14,8 +14,9 @@ from specapp.documents.fonts import BOLD
 from specapp.documents.front import draw_cover, sheet_notes, title_block
 from specapp.documents.marks import BAR, FULL, OPEN, status_mark
 from specapp.documents.options import Options
-from specapp.documents.sections.verification_case import STANDING, Function, case, small
+from specapp.documents.sections.verification_case import case
 from specapp.documents.tables import Column, Table, set_table, trimmed
+from specapp.documents.trip_words import STANDING, Function, small
 from specapp.documents.wording import number, prose, words
 from specapp.domain.proposal import Proposal
 

@@ -205,8 +205,9 @@ class Safety(_Told):
     """What the trips are asked to achieve.
 
     Additions of this project to machine/1: `full_test_interval`, of the test or overhaul that finds what a
-    proof test of a coverage below 1 leaves; `xy_redundancy_justification`, why X and Y of a bearing, which
-    measure components of one orbit, may count as two measurements of the same thing.
+    proof test of a coverage below 1 leaves; `radial_trip_voting_reason`, why the purchaser chose the vote;
+    `xy_redundancy_justification`, why X and Y of a bearing, which measure components of one orbit, may count
+    as two measurements of the same thing.
     """
 
     sil_target: Annotated[int, Whole(1, 4)] | None = None
@@ -214,6 +215,7 @@ class Safety(_Told):
     proof_test_coverage: Annotated[float, Quantity("ratio", "1", 0, 1, True)] | None = None
     full_test_interval: Annotated[float, Quantity("time", "h", 1, 438_000, example="10 year")] | None = None
     radial_trip_voting: Literal["1oo1", "1oo2", "2oo2", "trip_with_alarm"] | None = None
+    radial_trip_voting_reason: Annotated[str, Text(500)] = ""
     xy_redundancy_justification: Annotated[str, Text(500)] = ""
 
 

@@ -49,7 +49,7 @@ class Basis:
     """What all functions of a machine are judged by.
 
     ``untold`` are reasons, besides placeholder data, for which no level may be claimed. ``decided`` is the
-    vote of radial pairs as the purchaser decided it, None while it is open.
+    vote of radial pairs as the purchaser decided it, None while it is open, and ``decided_because`` why.
     """
 
     tests: Tests
@@ -57,6 +57,7 @@ class Basis:
     target: int | None
     control_system_risk_reduction: float
     decided: str | None
+    decided_because: str = ""
 
 
 def reliability(function: TripFunction, basis: Basis) -> Mapping[str, Any]:
@@ -108,7 +109,7 @@ def _reliability(
         "repair_time_h": tests.repair_h,
         "restoration_time_h": tests.restoration_h,
         "beta_by_vote": tests.beta_by_vote,
-        "decision": _decision(voting, basis.decided) if is_radial_pair else None,
+        "decision": _decision(voting, basis) if is_radial_pair else None,
         "truth_table": table_document(voting, faults_trip_at) if stages else None,
     }
     if not stages:
@@ -255,7 +256,8 @@ def _comparison(
     ]
 
 
-def _decision(voting: str, decided: str | None) -> Mapping[str, Any]:
+def _decision(voting: str, basis: Basis) -> Mapping[str, Any]:
+    decided = basis.decided
     state = (
         "decided by the purchaser" if decided is not None else "open: in force until the purchaser decides"
     )
@@ -263,6 +265,7 @@ def _decision(voting: str, decided: str | None) -> Mapping[str, Any]:
         "field": "safety.radial_trip_voting",
         "value": decided,
         "text": f"{voting.replace('_', ' ')}, {state}",
+        "reason": basis.decided_because if decided is not None else "",
     }
 
 

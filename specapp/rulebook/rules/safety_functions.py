@@ -45,6 +45,7 @@ def functions(ctx: Context) -> Iterator[dict[str, Any] | Assumption]:
     control_system = why.criterion("safety.control_system_risk_reduction")
     target = why.fact("safety.sil_target", safety.sil_target)
     why.fact("safety.radial_trip_voting", safety.radial_trip_voting)
+    because = why.fact("safety.radial_trip_voting_reason", safety.radial_trip_voting_reason or None) or ""
     why.fact("safety.xy_redundancy_justification", safety.xy_redundancy_justification or None)
     why.fact("devices", sorted(ctx.machine.devices) or None)
     reason = why.say(
@@ -55,7 +56,7 @@ def functions(ctx: Context) -> Iterator[dict[str, Any] | Assumption]:
     for field, value, text in assumed:
         yield Assumption(field, value, text, changes, 0, (reason,))
     untold = tuple(f"no {_last(field)} told" for field, _, _ in assumed)
-    basis = Basis(tests, untold, target, control_system, safety.radial_trip_voting)
+    basis = Basis(tests, untold, target, control_system, safety.radial_trip_voting, because)
     calculated: dict[tuple[int, str, bool], Mapping[str, Any]] = {}
     for function in found:
         key = (id(function.stages), function.not_copies_because, function.is_radial_pair)
