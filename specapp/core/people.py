@@ -85,6 +85,7 @@ def person_administer(*, person: User, author: User, now: datetime, changes: Map
         # Also when somebody comes back: what was open before stays closed.
         stored.session_epoch += 1
         _withdraw_links(stored, now)
+        PasswordLink.objects.filter(made_by=stored, used_at=None, withdrawn_at=None).update(withdrawn_at=now)
     stored.save(update_fields=[*changed, "session_epoch"])
     entry_append(author=author, action="person.administer", subject=stored, now=now, data=changed)
     return stored

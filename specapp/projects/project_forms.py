@@ -22,7 +22,7 @@ class ProjectForm(forms.ModelForm):
 
 
 class MemberForm(forms.Form):
-    """Names a person by user name or address; a new person is made by whoever runs this installation."""
+    """Names a person who signs in here, by user name or address."""
 
     person = forms.CharField(label="User name or e-mail address", max_length=254)
     role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.READER)
@@ -36,3 +36,16 @@ class MemberForm(forms.Form):
                 f"Found {typed}; allowed is a person who signs in here.", code="unknown"
             )
         return person
+
+
+class InvitationForm(forms.Form):
+    """A link for somebody who may not sign in here yet."""
+
+    for_whom = forms.CharField(
+        label="For whom", max_length=120, help_text="For your list of links; the person chooses a name."
+    )
+    role = forms.ChoiceField(label="Role", choices=Role.choices, initial=Role.READER)
+
+    def __init__(self, *args, **kwargs) -> None:
+        # Apart from the ids of the other form of its page.
+        super().__init__(*args, auto_id="invitation_%s", **kwargs)

@@ -5,6 +5,8 @@ from specapp.projects.views import (
     describe,
     documents,
     drawings,
+    joining,
+    members,
     overrides,
     point,
     projects,
@@ -15,19 +17,26 @@ from specapp.projects.views import setpoint_values as values
 
 app_name = "projects"
 
-_MACHINE = "projects/<id:project_id>/machines/<id:machine_id>/"
+_PROJECT = "projects/<id:project_id>/"
+_MACHINE = f"{_PROJECT}machines/<id:machine_id>/"
 
 urlpatterns = [
     path("", projects.project_list, name="project-list"),
     path("projects/new/", projects.project_new, name="project-new"),
     path("projects/<id:project_id>/", projects.project_show, name="project-show"),
     path("projects/<id:project_id>/edit/", projects.project_edit, name="project-edit"),
-    path("projects/<id:project_id>/members/", projects.member_add, name="member-add"),
+    path(f"{_PROJECT}members/", members.member_list, name="member-list"),
+    path(f"{_PROJECT}members/add/", members.member_add, name="member-add"),
+    path(f"{_PROJECT}members/<id:membership_id>/leave/", members.member_leave, name="member-leave"),
+    path(f"{_PROJECT}members/<id:membership_id>/link/", members.member_link, name="member-link"),
+    path(f"{_PROJECT}invitations/", members.invitation_new, name="invitation-new"),
     path(
-        "projects/<id:project_id>/members/<id:membership_id>/leave/",
-        projects.member_leave,
-        name="member-leave",
+        f"{_PROJECT}invitations/<id:invitation_id>/withdraw/",
+        members.invitation_withdrawn,
+        name="invitation-withdraw",
     ),
+    path(f"{_PROJECT}record/", members.project_record, name="project-record"),
+    path("join/<str:token>/", joining.join, name="join"),
     path("projects/<id:project_id>/criteria/file/", criteria.criteria_file, name="criteria-file"),
     path("projects/<id:project_id>/criteria/<str:key>/", criteria.criterion_edit, name="criterion-edit"),
     path(

@@ -7,6 +7,7 @@ from specapp.core.roles import Role
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
+from specapp.projects.inviting import invitation_make
 from specapp.review.attachments import paper_of
 from specapp.review.services.comments import comment_attach
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
@@ -49,6 +50,12 @@ MATRIX = {
     "projects:project-new": ((SIGN_IN, 403, 403, 403, 403, 403),) * 2,
     "projects:project-show": (READING, NEVER),
     "projects:project-edit": (MANAGING, MANAGING),
+    "projects:member-list": (MANAGING, NEVER),
+    "projects:member-link": (NEVER, answers(MANAGING, 302)),
+    "projects:invitation-new": (NEVER, answers(MANAGING, 422)),
+    "projects:invitation-withdraw": (NEVER, answers(MANAGING, 302)),
+    "projects:project-record": (MANAGING, NEVER),
+    "projects:join": ((404,) * 6, (404,) * 6),
     "projects:member-add": (NEVER, answers(MANAGING, 422)),
     "projects:member-leave": (NEVER, answers(MANAGING, 302)),
     "projects:machine-new": (EDITING, answers(EDITING, 422)),
@@ -154,7 +161,12 @@ def address(name, project, machine):
         "projects:project-show": [project.pk],
         "projects:project-edit": [project.pk],
         "projects:member-add": [project.pk],
+        "projects:member-list": [project.pk],
         "projects:member-leave": [project.pk, project.memberships.first().pk],
+        "projects:member-link": [project.pk, project.memberships.first().pk],
+        "projects:invitation-new": [project.pk],
+        "projects:project-record": [project.pk],
+        "projects:join": ["1-0000"],
         "projects:machine-new": [project.pk],
         "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
         "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
@@ -175,6 +187,10 @@ def address(name, project, machine):
         places[name] = [project.pk, *one]
     if name.startswith("references:"):
         places[name] = references.place(name, project, machine)
+    if name == "projects:invitation-withdraw":
+        maker = project.memberships.first().user
+        row = invitation_make(project=project, role=Role.READER, for_whom="a", author=maker, now=NOW)
+        places[name] = [project.pk, row.pk]
     if name == "projects:override-answer":
         places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
     of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []

@@ -8,11 +8,13 @@ from specapp.projects.models.deciding import (
     SetpointState,
     SetpointValue,
 )
+from specapp.projects.models.inviting import Invitation
 from specapp.projects.models.projects import Machine, Membership, PageSize, Project, validate_time_zone
 
 __all__ = [
     "CriterionConfirmation",
     "DescriptionDraft",
+    "Invitation",
     "Machine",
     "Membership",
     "Override",

@@ -2,19 +2,17 @@
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.interrupted import keeps_what_was_typed, take
-from specapp.core.roles import Right, Role
-from specapp.projects.access import Access, project_or_404
-from specapp.projects.errors import LastOwner
-from specapp.projects.models import Membership
-from specapp.projects.project_forms import MemberForm, ProjectForm
+from specapp.core.roles import Right
+from specapp.projects.access import project_or_404
+from specapp.projects.project_forms import ProjectForm
 from specapp.projects.selectors import project_machines, project_members, user_projects
-from specapp.projects.services import member_remove, member_set, project_create, project_update
+from specapp.projects.services import project_create, project_update
 
 
 @require_safe
@@ -37,10 +35,6 @@ def project_new(request: HttpRequest) -> HttpResponse:
 @require_safe
 def project_show(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
-    return _project_page(request, access, MemberForm())
-
-
-def _project_page(request: HttpRequest, access: Access, form: MemberForm, status: int = 200) -> HttpResponse:
     machines, page = project_machines(access.project, request.GET.get("page", ""))
     context = {
         "access": access,
@@ -48,10 +42,8 @@ def _project_page(request: HttpRequest, access: Access, form: MemberForm, status
         "machines": machines,
         "page": page,
         "members": project_members(access.project),
-        "roles": Role.choices,
-        "form": form,
     }
-    return render(request, "projects/project.html", context, status=status)
+    return render(request, "projects/project.html", context)
 
 
 @keeps_what_was_typed
@@ -68,42 +60,3 @@ def project_edit(request: HttpRequest, project_id: int) -> HttpResponse:
         return redirect("projects:project-show", access.project.pk)
     context = {"access": access, "project": access.project, "form": form}
     return render(request, "projects/project_form.html", context, status=422 if request.POST else 200)
-
-
-@require_POST
-def member_add(request: HttpRequest, project_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
-    form = MemberForm(request.POST)
-    if form.is_valid():
-        try:
-            member_set(
-                project=access.project,
-                user=form.cleaned_data["person"],
-                role=Role(form.cleaned_data["role"]),
-                author=request.user,
-                now=timezone.now(),
-            )
-        except LastOwner:
-            form.add_error("role", "A project keeps at least one owner: name another one first.")
-        else:
-            return redirect("projects:project-show", access.project.pk)
-    return _project_page(request, access, form, status=422)
-
-
-@require_POST
-def member_leave(request: HttpRequest, project_id: int, membership_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
-    membership = (
-        Membership.objects.select_related("project", "user")
-        .filter(project=access.project, pk=membership_id)
-        .first()
-    )
-    if membership is None:
-        raise Http404
-    try:
-        member_remove(membership=membership, author=request.user, now=timezone.now())
-    except LastOwner:
-        messages.error(request, "A project keeps at least one owner: name another one first.")
-    else:
-        messages.success(request, f"{membership.user} is no longer a member.")
-    return redirect("projects:project-show", access.project.pk)
