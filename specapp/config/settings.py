@@ -65,6 +65,7 @@ else:
 INSTALLED_APPS = [
     "specapp.core",
     "specapp.projects",
+    "specapp.assurance",
     "specapp.lists",
     "specapp.references",
     "specapp.revisions",

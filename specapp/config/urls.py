@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("specapp.projects.urls")),
     path("", include("specapp.lists.urls")),
+    path("", include("specapp.assurance.urls")),
     path("", include("specapp.references.urls")),
     path("", include("specapp.revisions.urls")),
     path("", include("specapp.review.urls")),

@@ -13,6 +13,7 @@ from specapp.domain.proposal import Proposal
 from specapp.kernel.errors import DomainError
 from specapp.kernel.loops import conductor_area_mm2, conductor_resistance_ohm_per_km, conductor_sizes
 from specapp.rulebook.entity_comparison import EntityComparison, EntityLine
+from specapp.rulebook.fact_names import fact_words
 from specapp.rulebook.loop_budget import SupplyBudget
 from specapp.rulebook.loop_review import LoopReview
 from specapp.rulebook.loop_types import Given, LoopType
@@ -138,7 +139,7 @@ def turning_text(budget: SupplyBudget) -> str:
 
 def _origin(given: Given) -> str:
     if given.origin == "placeholder":
-        return f"{_STAND_IN}, needs {given.path}"
+        return f"{_STAND_IN}, needs {fact_words(given.path, ())}"
     if given.origin == "rule":
         return _RULES.get(given.path, given.path)
     return given.origin

@@ -12,6 +12,25 @@ from specapp.rulebook.reliability_working import interval_for_target
 Function = Mapping[str, Any]
 
 STANDING: Final = {"placeholder": f"{HALF} placeholder", "told": f"{FULL} told"}
+LIMITS: Final = (
+    (
+        "Low demand only, at most one demand a year; a frequency of dangerous failure (PFH) is not "
+        "calculated, because the editions of its formulas differ by a factor of five."
+    ),
+    (
+        "1oo2D is not calculated: it needs the efficiency of its comparison and its rate of safe detected "
+        "failures, and the editions of its formula differ by a factor of two."
+    ),
+    (
+        "2oo2, and trip with the other leg's alarm, are counted as annex B counts 2oo2: twice one leg, "
+        "without common cause, which is on the safe side."
+    ),
+    (
+        "Random hardware failures only. Systematic capability, the demand rate and the process safety time "
+        "are to be shown elsewhere. A trip that is calculated is not yet a trip that was tested."
+    ),
+    "Published values were seen in secondary copies; confirm clause and number against a licensed copy.",
+)
 VOTES_NOTE: Final = (
     "A vote in which any leg trips misses less and trips more for nothing; one in which legs must agree, the "
     "other way round. Which costs more is the purchaser's decision. Trip with the other leg's alarm fails as "

@@ -16,7 +16,7 @@ from specapp.documents.marks import BAR, FULL, OPEN, status_mark
 from specapp.documents.options import Options
 from specapp.documents.sections.verification_case import case
 from specapp.documents.tables import Column, Table, set_table, trimmed
-from specapp.documents.trip_words import STANDING, Function, small
+from specapp.documents.trip_words import LIMITS, STANDING, Function, small
 from specapp.documents.wording import number, prose, words
 from specapp.domain.proposal import Proposal
 
@@ -35,25 +35,6 @@ _SOURCES: Final = (
 )
 _CAUTION: Final = (
     "A calculated trip is a proposal for the owner's practice of functional safety, no certificate."
-)
-_LIMITS: Final = (
-    (
-        "Low demand only, at most one demand a year; a frequency of dangerous failure (PFH) is not "
-        "calculated, because the editions of its formulas differ by a factor of five."
-    ),
-    (
-        "1oo2D is not calculated: it needs the efficiency of its comparison and its rate of safe detected "
-        "failures, and the editions of its formula differ by a factor of two."
-    ),
-    (
-        "2oo2, and trip with the other leg's alarm, are counted as annex B counts 2oo2: twice one leg, "
-        "without common cause, which is on the safe side."
-    ),
-    (
-        "Random hardware failures only. Systematic capability, the demand rate and the process safety time "
-        "are to be shown elsewhere. A trip that is calculated is not yet a trip that was tested."
-    ),
-    "Published values were seen in secondary copies; confirm clause and number against a licensed copy.",
 )
 
 
@@ -109,7 +90,7 @@ def _basis(book: Book, proposal: Proposal) -> None:
         justification = (proposal.machine.get("safety") or {}).get("xy_redundancy_justification")
         if justification:
             book.paragraph(f"X and Y count as two measurements of one thing, as recorded: {justification}")
-    for text in _LIMITS:
+    for text in LIMITS:
         book.paragraph(text)
     book.heading("Cautions")
     for caution in proposal.cautions:

@@ -87,6 +87,12 @@ MATRIX = {
     "review:comment-show": (READING, answers(EDITING, 422)),
     "review:attachment-show": (READING, NEVER),
     **references.MATRIX,
+    "assurance:function-list": (READING, NEVER),
+    "assurance:function-show": (READING, NEVER),
+    "assurance:voting-decide": (READING, answers(EDITING, 422)),
+    "assurance:loop-list": (READING, NEVER),
+    "assurance:entity-list": (READING, NEVER),
+    "assurance:area-show": (READING, NEVER),
     "lists:machine-search": (ALL_SIGNED_IN, NEVER),
     "lists:sheet-bring": (EDITING, answers(EDITING, 422)),
     "lists:sheet-preview": (answers(EDITING, 302), answers(EDITING, 302)),
@@ -169,6 +175,7 @@ def address(name, project, machine):
         "projects:join": ["1-0000"],
         "projects:machine-new": [project.pk],
         "projects:point-show": [project.pk, machine.pk, "BG/B1/radial/Y"],
+        "assurance:function-show": [project.pk, machine.pk, "BG/B1/radial"],
         "projects:document-download": [project.pk, machine.pk, next(iter(DOCUMENTS))],
         "lists:machine-search": [],
         "lists:sheet-bring": [project.pk],
@@ -193,7 +200,11 @@ def address(name, project, machine):
         places[name] = [project.pk, row.pk]
     if name == "projects:override-answer":
         places[name] = [project.pk, machine.pk, an_override(machine).pk, "undo"]
-    of_machine = [project.pk, machine.pk] if ":machine-" in name or name in _LISTS else []
+    of_machine = (
+        [project.pk, machine.pk]
+        if ":machine-" in name or name.startswith("assurance:") or name in _LISTS
+        else []
+    )
     if name == "projects:setpoint-value-withdraw":
         places[name] = [project.pk, machine.pk, a_setpoint_value(machine).pk]
     of_item = ("projects:override-edit", "projects:setpoint-value-write")
