@@ -175,3 +175,21 @@ def test_rows_are_added_up_to_the_most_and_taken_out_of_the_middle():
 def test_facts_are_named_in_words_and_lead_to_their_field(path, words, entry):
     assert fact_words(path, {"pinions": [{"name": "P1"}]}) == words
     assert fact_entry_id(path) == entry
+
+
+def test_devices_are_chosen_and_their_fields_are_named_with_units():
+    typed = {"devices[0].key": "isolator", "devices[0].uo_v": "28 mA", **FOUR_FACTS}
+    form = problems_of(typed)
+    (line,) = form.summary
+    assert line.label == "Isolator, voltage given (Uo)"
+    (block,) = [block for block in form.tables if block.spec.name == "devices"]
+    assert block.is_open
+    (row,) = block.rows
+    assert [group.title for group in row.groups if group.is_open] == [
+        "Intrinsic safety, as associated apparatus"
+    ]
+    labels = {entry.spec.label: entry.spec for group in row.groups for entry in group.entries}
+    assert "28 V" in labels["Voltage given (Uo)"].help
+    assert not [label for label in labels if label.endswith(("per h", " v", " ma"))]
+    assert fact_words("devices.isolator.uo_v", {}) == "Isolator, voltage given (Uo)"
+    assert fact_entry_id("devices.isolator.uo_v") == "f-devices"

@@ -106,6 +106,11 @@ class Row:
     was: str = ""
 
     @property
+    def has_errors(self) -> bool:
+        folded = any(group.is_open for group in self.groups)
+        return bool(self.errors) or folded or any(entry.errors for entry in self.entries)
+
+    @property
     def id(self) -> str:
         return entry_id(self.name)
 
@@ -128,4 +133,4 @@ class RowBlock:
 
     @property
     def is_open(self) -> bool:
-        return bool(self.errors) or any(row.errors or any(e.errors for e in row.entries) for row in self.rows)
+        return bool(self.errors) or any(row.has_errors for row in self.rows)

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
+from specapp.domain.devices import DEVICE_NAMES
 from specapp.domain.machine import MachineDescription
 from specapp.domain.quantities import Quantity
 from specapp.domain.scalars import Conductor, Text, Whole
@@ -94,6 +95,7 @@ _CLASSIFICATION = FieldSpec(
     is_required=True,
 )
 _MOST_TABLE_ROWS = 200
+_DEVICES = tuple((name, CHOICE_WORDS.get(name, name.replace("_", " "))) for name in DEVICE_NAMES)
 
 
 def _description_spec() -> DescriptionSpec:
@@ -112,7 +114,9 @@ def _description_spec() -> DescriptionSpec:
         own = {leaf: _field(f"{name}.{leaf}", kind, extra) for leaf, kind, extra in _leaves(row_model, "")}
         if is_table:
             key_label, key_help = label_of(f"{name}.key"), HELP.get(f"{name}.key", "")
-            own = {"key": FieldSpec(f"{name}.key", TEXT, key_label, key_help, is_required=True), **own}
+            kind, choices = (CHOICE, _DEVICES) if name == "devices" else (TEXT, ())
+            key = FieldSpec(f"{name}.key", kind, key_label, key_help, choices=choices, is_required=True)
+            own = {"key": key, **own}
         most = next((item.max_length for item in metadata if hasattr(item, "max_length")), _MOST_TABLE_ROWS)
         rows[name] = RowsSpec(name, label_of(name), own, is_table, most)
     return DescriptionSpec(fields, rows)
@@ -194,6 +198,12 @@ def fact_words(path: str, machine: Mapping[str, Any]) -> str:
         label = DESCRIPTION.rows["pinions"].fields[match[3]].label
         return f"{name or f'P{place + 1}'}, {label[0].lower()}{label[1:]}"
     spec = DESCRIPTION.fields.get(path)
+    table, _, rest = path.partition(".")
+    key, _, leaf = rest.partition(".")
+    if table == "devices" and leaf in DESCRIPTION.rows[table].fields:
+        label = DESCRIPTION.rows[table].fields[leaf].label
+        device = dict(_DEVICES).get(key, key)
+        return f"{device[:1].upper()}{device[1:]}, {label[0].lower()}{label[1:]}"
     if spec is None:
         return path.replace("_", " ") if path.replace("_", "").isalpha() else path
     group = {"driver": "Driver, ", "bull_gear": "Bull gear, "}.get(path.partition(".")[0], "")

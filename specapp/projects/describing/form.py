@@ -45,6 +45,25 @@ PINION_GROUPS = (
         "setpoint_multiplier",
     )),
 )  # fmt: skip
+DEVICE_FACTS = ("key",)
+DEVICE_GROUPS = (
+    ("Failure data", (
+        "dangerous_undetected_per_h", "dangerous_detected_per_h", "safe_detected_per_h",
+        "safe_undetected_per_h", "component_type", "beta", "beta_detected", "repair_time",
+        "restoration_time", "failure_data_source",
+    )),
+    ("Intrinsic safety, as apparatus in the field", ("ui_v", "ii_ma", "pi_w", "ci_nf", "li_uh")),
+    ("Intrinsic safety, as associated apparatus", (
+        "uo_v", "io_ma", "po_w", "co_nf", "lo_mh", "lo_ro_uh_per_ohm",
+    )),
+    ("Loop", (
+        "minimum_voltage_v", "current_ma", "output_resistance_ohm", "series_resistance_ohm",
+        "supply_minimum_v", "scale",
+    )),
+    ("Marking and air temperature", ("marking", "ambient_minimum", "ambient_maximum")),
+)  # fmt: skip
+# The fields of a row that stand in sight, and the groups that the others are folded in.
+_ROW_GROUPS = {"pinions": (PINION_FACTS, PINION_GROUPS), "devices": (DEVICE_FACTS, DEVICE_GROUPS)}
 # Problems of a whole group that have no field of their own stand at the field people would look at.
 _STANDS_AT = {
     "hazardous_area": CLASSIFICATION,
@@ -70,6 +89,8 @@ def fact_entry_id(path: str) -> str:
     """Return the id of the field in which a fact of a stored description is told; empty where it has none."""
     name, _, leaf = re.sub(r"\[\d+\]", "", path).partition(".")
     known = path in DESCRIPTION.fields or (name in DESCRIPTION.rows and leaf in DESCRIPTION.rows[name].fields)
+    if name == "devices":
+        return entry_id(name)
     return entry_id(path) if known else ""
 
 
@@ -143,7 +164,7 @@ class DescriptionForm:
             rows = DESCRIPTION.rows[match[1]]
             title = _row_title(rows, int(match[2]), self._typed)
             spec = rows.fields.get(match[3] or "")
-            return (f"{title}, {spec.label.lower()}", True) if spec else (title, match[3] is None)
+            return (f"{title}, {spec.label[0].lower()}{spec.label[1:]}", True) if spec else (title, match[3] is None)
         if name in DESCRIPTION.rows:
             return DESCRIPTION.rows[name].label, True
         return name, False
@@ -176,12 +197,9 @@ class DescriptionForm:
         def entries(leaves: Iterable[str]) -> list[Entry]:
             return [self._entry(f"{name}.{leaf}", rows.fields[leaf]) for leaf in leaves]
 
-        groups = (
-            [Group(title, entries(leaves)) for title, leaves in PINION_GROUPS]
-            if rows.name == "pinions"
-            else []
-        )
-        shown = entries(PINION_FACTS if groups else rows.fields)
+        facts, folded = _ROW_GROUPS.get(rows.name, (tuple(rows.fields), ()))
+        groups = [Group(title, entries(leaves)) for title, leaves in folded]
+        shown = entries(facts)
         title, errors = _row_title(rows, number, self._typed), self._errors.get(name, [])
         return Row(number, name, title, shown, groups, errors, self._typed.get(f"{name}.{WAS}", ""))
 
@@ -205,4 +223,6 @@ class DescriptionForm:
 def _row_title(rows: RowsSpec, number: int, typed: Typed) -> str:
     if rows.name == "pinions":
         return f"Pinion {typed.get(f'pinions[{number}].name') or f'P{number + 1}'}"
+    if rows.name == "devices" and (key := typed.get(f"devices[{number}].key")):
+        return dict(rows.fields["key"].choices).get(key, key).capitalize()
     return f"{rows.label}, line {number + 1}"
