@@ -21,11 +21,13 @@ from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.wording import NONE, plain, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.kernel.protection_concepts import ConceptOfArea, concepts_for_division, concepts_for_level
+from specapp.rulebook.check_names import check_words
 from specapp.rulebook.loop_review import LoopReview, is_intrinsically_safe, loop_reviews
 from specapp.rulebook.loop_types import LoopType
 
 TITLE: Final = "Descriptive system document, measuring loops"
 
+_CHECKS: Final = ("intrinsic_safety.", "loop.supply", "loop.charging", "loop.digital", "area.marking")
 _SHIELDS: Final = ("shield", "earthed", "Intrinsically safe cables", "Gap voltages", "Current loops")
 
 
@@ -77,18 +79,19 @@ def _summary(book: Book, proposal: Proposal, loops: Sequence[LoopType]) -> None:
         Column("Required marking"),
     )
     set_table(book, Table(columns, rows))
-    checks = [
-        check
+    # The answer of a kind of loop stands on each of its groups; here it is said once.
+    checks = dict.fromkeys(
+        (state(check.result), check_words(check.check), prose(check.text))
         for check in proposal.checks
-        if check.check in ("intrinsic_safety.entity", "loop.supply", "area.marking")
-    ]
+        if check.check.startswith(_CHECKS)
+    )
     if checks:
         book.heading("What the checks say", with_next=60)
         set_table(
             book,
             Table(
                 (Column("Result"), Column("Check", bold=True), Column("Finding", widest=390)),
-                [(state(check.result), check.check, prose(check.text)) for check in checks],
+                list(checks),
             ),
         )
     book.heading("Shields, earths and bands", with_next=40)

@@ -45,7 +45,7 @@ def small(value: float | None) -> str:
 
 def sentence(text: str) -> str:
     """Return a phrase as a sentence."""
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    return f"{text[:1].upper()}{text[1:]}.".replace("E-", "E−") if text else ""
 
 
 def decision_text(decision: Mapping[str, Any]) -> str:
