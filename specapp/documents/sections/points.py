@@ -11,7 +11,7 @@ from specapp.documents.wording import NONE, measure, on_two_lines, range_text, t
 from specapp.domain.proposal import Point, Proposal, Transducer
 
 _DETAILS = (
-    Column("Tag", repeat=True, bold=True, field="tag"),
+    Column("Tag", repeat=True, bold=True),
     Column("Point", repeat=True, widest=120),
     Column("Quantity", widest=90),
     Column("Stage", "right"),
