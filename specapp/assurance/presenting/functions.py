@@ -253,7 +253,7 @@ def _result(function: Function) -> list[Block]:
     lines.append(guard_text(function))
     if interval := interval_text(function):
         lines.append(f"Proof-test interval for the target: {interval}")
-    return [Table("Result", (Column("Of this trip"), Column("")), rows), Lines(lines)]
+    return [Table("Result", (Column("Of this trip"), Column("Standing")), rows), Lines(lines)]
 
 
 def _devices(function: Function) -> Table:

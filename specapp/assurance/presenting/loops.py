@@ -43,7 +43,7 @@ def _loop(proposal: Proposal, reader: Reader, review: LoopReview) -> Part:
         blocks += _budget(review.budget, reader)
     if rows := cable_rows(review):
         columns = (Column("Limited by"), Column("Length, m", "number"), Column("With", "says"))
-        blocks.append(Table("Longest cable", columns, _rows(rows), caption="Longest cable"))
+        blocks.append(Table(f"Longest cable, {loop.title}", columns, _rows(rows), caption="Longest cable"))
     if review.budget is not None:
         columns = (
             Column("Conductor"),
@@ -53,7 +53,10 @@ def _loop(proposal: Proposal, reader: Reader, review: LoopReview) -> Part:
         )
         rows = conductor_rows(review.budget)
         table = Table(
-            "Conductors", columns, _rows(rows), caption="▸ in force; at the temperature of the budget"
+            f"Conductors, {loop.title}",
+            columns,
+            _rows(rows),
+            caption="▸ in force; at the temperature of the budget",
         )
         blocks.append(Folded("Metric and AWG conductors", len(rows), [table]))
     if rows := band_rows(proposal, loop):
@@ -62,7 +65,11 @@ def _loop(proposal: Proposal, reader: Reader, review: LoopReview) -> Part:
             "Bands of the loop current, NAMUR NE 43" if loop.is_current_loop else "Bands of the gap voltage"
         )
         blocks.append(
-            Folded(title, len(rows), [Table(title, (Column(unit, "number"), Column("Means")), _rows(rows))])
+            Folded(
+                title,
+                len(rows),
+                [Table(f"{title}, {loop.title}", (Column(unit, "number"), Column("Means")), _rows(rows))],
+            )
         )
     if not blocks:
         blocks.append(Lines(["Nothing of this circuit depends on its cable: no supply, no dynamic signal."]))
@@ -78,12 +85,12 @@ def _budget(budget: SupplyBudget, reader: Reader) -> list[Block]:
     if budget.works is False:
         rows[-2] = Row(rows[-2].cells, "needs")
     blocks: list[Block] = [
-        Table("Supply budget", columns, rows, caption="Supply budget"),
+        Table(f"Supply budget, {budget.loop.title}", columns, rows, caption="Supply budget"),
         Lines([turning_text(budget)]),
     ]
     if budget.missing:
         told = [reader.fact(path) for path in budget.missing]
-        blocks.append(Folded("Not told yet", len(told), [Lines(told)]))
+        blocks.append(Folded("Not told yet", len(told), [Lines(told, style="spaced")]))
     return blocks
 
 
@@ -118,7 +125,7 @@ def _entity(reader: Reader, review: LoopReview) -> Part:
         Column("Quantity"),
         Column("Gives or has"),
         Column("Figure", "number"),
-        Column(""),
+        Column("Rule"),
         Column("Bears or permits"),
         Column("Figure", "number"),
         Column("Unit"),
@@ -129,7 +136,7 @@ def _entity(reader: Reader, review: LoopReview) -> Part:
         Row(tuple(cells), "needs" if line.holds is False else "")
         for cells, line in zip(comparison_rows(compared), compared.lines, strict=True)
     ]
-    blocks: list[Block] = [Table("Entity comparison", columns, rows)]
+    blocks: list[Block] = [Table(f"Entity comparison, {review.loop.title}", columns, rows)]
     length = "none fits" if compared.longest is None else f"{compared.longest.length_m:.0f} m"
     halved = "; Co and Lo halved (50 percent rule)" if compared.halved else ""
     stands = " An illustration: figures are missing." if compared.missing else ""
@@ -141,7 +148,7 @@ def _entity(reader: Reader, review: LoopReview) -> Part:
     blocks.append(Lines([said]))
     if compared.missing:
         told = [reader.fact(path) for path in compared.missing]
-        blocks.append(Folded("Not told yet", len(told), [Lines(told)]))
+        blocks.append(Folded("Not told yet", len(told), [Lines(told, style="spaced")]))
     blocks.append(Lines(compared.notes, style="soft"))
     count = len(review.loop.points)
     note = f"group {compared.gas_group}, {count} loop{'' if count == 1 else 's'}"

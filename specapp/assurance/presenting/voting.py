@@ -16,7 +16,7 @@ from specapp.rulebook.truth_tables import table_document
 def comparison_table(function: Function) -> Table:
     """Return the votes of a radial pair side by side: a column a vote."""
     lines = function["voting_comparison"]
-    columns = [Column(""), *(Column(_vote(line), "number") for line in lines)]
+    columns = [Column("Compared"), *(Column(_vote(line), "number") for line in lines)]
     rows = [
         ("Probes at the bearing", [number(line["probes"]) for line in lines]),
         ("Missed: PFDavg of the probes, as counted", [_p(function, line["pfd_avg"]) for line in lines]),
@@ -32,7 +32,7 @@ def comparison_table(function: Function) -> Table:
         ),
     ]
     return Table(
-        "Votes compared",
+        f"Votes compared, {function['key']}",
         columns,
         [Row((title, *cells)) for title, cells in rows],
         caption=f"{GOVERNS} in force",
