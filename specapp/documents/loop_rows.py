@@ -134,7 +134,8 @@ def turning_text(budget: SupplyBudget) -> str:
         found.append("any conductor temperature" if hot > 200 else f"conductors at {hot:.0f} °C")
     if not found:
         return "No cable, load or conductor makes this loop work: its supply or interface has to change."
-    return f"What would still work, each by itself: {', '.join(found)}."
+    illustrated = " An illustration: figures are missing." if budget.missing else ""
+    return f"What would still work, each by itself: {', '.join(found)}.{illustrated}"
 
 
 def _origin(given: Given) -> str:

@@ -49,6 +49,7 @@ def test_no_level_is_printed_from_placeholder_data(client, engineer):
         assert "not claimed" in text
         assert "◐" in text
         assert not LEVEL.search(text)
+    assert "8760 h (T1) assumed" in text_of(client.get(path(machine, "function-list")))
 
 
 def test_told_data_claim_a_level_against_the_target(client, engineer):

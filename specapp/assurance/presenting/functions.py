@@ -1,6 +1,6 @@
 """Trip functions: the list of all, and everything about one."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from specapp.assurance.presenting.parts import Part, link, probability, share_bar
@@ -185,7 +185,11 @@ def _tests(function: Function, reader: Reader) -> Table:
             else f"{number(function['full_test_interval_h'])} h (T2)",
         ),
     )
-    rows = [Row((reader.fact(path), text or NONE)) for path, text in facts]
+    told = reader.machine.get("safety") or {}
+    rows = [
+        Row((reader.fact(path), joined([text or NONE, _assumed(told, path, text)], " ")))
+        for path, text in facts
+    ]
     rows += [
         Row(("Mean repair time, where a device tells none (MRT)", f"{number(function['repair_time_h'])} h")),
         Row(
@@ -203,6 +207,11 @@ def _tests(function: Function, reader: Reader) -> Table:
         Row(("Formulas", str(function["standard"]))),
     ]
     return Table("How trips are tested and calculated", (Column("Of all trips"), Column("In force")), rows)
+
+
+def _assumed(told: Mapping[str, Any], path: str, text: str) -> str:
+    """Return the mark of a figure in force that nobody told."""
+    return soft("assumed") if text and told.get(path.rpartition(".")[2]) is None else ""
 
 
 def function_parts(function: Function) -> list[Part]:
