@@ -34,18 +34,28 @@ def read_workbook(data: bytes) -> Iterator[list[Cell]]:
 
     Raises `InputErrors` for a file that is no workbook, or larger, longer or wider than allowed.
     """
-    if len(data) > LARGEST_BYTES:
-        raise _refuse(f"{len(data)} bytes", f"a workbook of at most {LARGEST_BYTES} bytes")
+    check_archive(data, LARGEST_BYTES, LARGEST_UNPACKED_BYTES)
+    return _rows(data)
+
+
+def check_archive(data: bytes, largest_bytes: int, largest_unpacked_bytes: int) -> list[str]:
+    """Return the names of the parts of a workbook, before any of them is unpacked.
+
+    Raises `InputErrors` for a file that is no archive, or larger, packed or unpacked, than allowed.
+    """
+    if len(data) > largest_bytes:
+        raise _refuse(f"{len(data)} bytes", f"a workbook of at most {largest_bytes} bytes")
     try:
         with ZipFile(BytesIO(data)) as archive:
-            unpacked = sum(entry.file_size for entry in archive.infolist())
+            entries = archive.infolist()
     except (BadZipFile, ValueError, NotImplementedError, OSError):
-        raise _no_workbook() from None
-    if unpacked > LARGEST_UNPACKED_BYTES:
+        raise not_a_workbook() from None
+    unpacked = sum(entry.file_size for entry in entries)
+    if unpacked > largest_unpacked_bytes:
         raise _refuse(
-            f"{unpacked} bytes when unpacked", f"at most {LARGEST_UNPACKED_BYTES} bytes when unpacked"
+            f"{unpacked} bytes when unpacked", f"at most {largest_unpacked_bytes} bytes when unpacked"
         )
-    return _rows(data)
+    return [entry.filename for entry in entries]
 
 
 def _rows(data: bytes) -> Iterator[list[Cell]]:
@@ -65,11 +75,11 @@ def _rows(data: bytes) -> Iterator[list[Cell]]:
     except Exception as error:
         # A broken or hostile file makes the reader fail in ways it does not document; whatever they
         # are, the answer is that the file cannot be read.
-        raise _no_workbook(type(error).__name__) from None
+        raise not_a_workbook(type(error).__name__) from None
 
 
 def _row(number: int, values: tuple[Any, ...]) -> list[Cell]:
-    cells = [_cell(value) for value in values]
+    cells = [read_cell(value) for value in values]
     while cells and cells[-1] is None:
         cells.pop()
     if len(cells) > MOST_COLUMNS:
@@ -77,7 +87,8 @@ def _row(number: int, values: tuple[Any, ...]) -> list[Cell]:
     return cells
 
 
-def _cell(value: Any) -> Cell:
+def read_cell(value: Any) -> Cell:
+    """Return a cell as it may be read; formulas, errors, dates and times are refused."""
     if isinstance(value, str):
         if value.startswith("="):
             return Refused(f"a formula, {shown(value)}", f"{_VALUE}: paste the value instead of the formula")
@@ -89,7 +100,8 @@ def _cell(value: Any) -> Cell:
     return Refused("a formula", f"{_VALUE}: paste the value instead of the formula")
 
 
-def _no_workbook(reason: str = "") -> InputErrors:
+def not_a_workbook(reason: str = "") -> InputErrors:
+    """Return the refusal of a file that is no workbook."""
     detail = f" ({reason})" if reason else ""
     return _refuse(f"a file that cannot be read as a workbook{detail}", "a workbook saved as .xlsx")
 
