@@ -25,7 +25,7 @@ from specapp.domain.problems import DOCUMENT, InputErrors, Problem
 LARGEST_BYTES: Final = 30 * 1024 * 1024
 MOST_PAGES: Final = 600
 MOST_ON_A_PAGE: Final = 1000
-MOST_REMARKS: Final = 2000
+MOST_REMARKS: Final = 1000
 LONGEST_TEXT: Final = 4000
 LONGEST_NAME: Final = 120
 _MOST_QUADS: Final = 400

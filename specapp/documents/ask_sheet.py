@@ -10,6 +10,7 @@ from specapp.documents.fonts import TEXT
 from specapp.documents.front import sheet_notes, title_block
 from specapp.documents.ink import HAIRLINE
 from specapp.documents.options import Options
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE, prose, words
 from specapp.domain.proposal import Proposal
@@ -62,7 +63,8 @@ def _section(book: Book, name: str, asked: tuple[Question, ...]) -> None:
         "Numbers stay with their questions when others are settled before this sheet comes back."
     )
     rows = [_row(question) for question in asked]
-    set_table(book, Table(_COLUMNS, rows))
+    about = [About(question.item or f"assumption/{question.path}") for question in asked]
+    set_table(book, Table(_COLUMNS, rows, about=about))
     _signature(book)
 
 

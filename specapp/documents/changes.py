@@ -13,6 +13,7 @@ from specapp.domain.proposal import Proposal
 from specapp.rulebook.comparison import Comparison, compare
 
 _CAUSES: Final = "causes"
+_OF_POINTS: Final = ("points", "point_fields", "ranges", "transducers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,10 @@ class Changes:
     def touch(self, subject: str, item: str, field: str = "") -> bool:
         """Tell whether an item differs in a subject, in one field of it where one is named."""
         return (subject, item, field) in self.marks
+
+    def touch_point(self, key: str) -> bool:
+        """Tell whether a point differs in what it is, apart from the setpoints of its group."""
+        return any(self.touch(subject, key) for subject in _OF_POINTS)
 
     def items(self, *subjects: str) -> frozenset[str]:
         """Return the items that differ in any of the subjects."""

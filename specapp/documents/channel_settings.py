@@ -27,7 +27,6 @@ _LEADING: Final = 12.0
 _STATION: Final = 24.0
 _LABEL: Final = 118.0
 _AS_LEFT: Final = 96.0
-_OF_POINTS: Final = ("points", "point_fields", "ranges", "transducers")
 
 
 def render(proposal: Proposal, options: Options) -> bytes:
@@ -76,11 +75,9 @@ def _opening(book: Book, proposal: Proposal, known: Known) -> None:
 
 def _about(book: Book, point: Point) -> About:
     """Return what a point's sheet is about; it says all of the point, so that any change is one of it."""
-    changed = book.options.changed
+    options = book.options
     return About(
-        point.key,
-        changed("setpoints", point.voting_group)
-        or any(changed(subject, point.key) for subject in _OF_POINTS),
+        point.key, options.changed("setpoints", point.voting_group) or options.changed_point(point.key)
     )
 
 

@@ -161,7 +161,7 @@ def _styles(book: Any) -> dict[str, Any]:
         "plain": book.add_format({}),
         "heading": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
         "cell": book.add_format(text),
-        "bold": book.add_format({**text, "bold": True}),
+        "bold": book.add_format({**text, "bold": True, "align": "left"}),
         "free": book.add_format(free),
     }
 

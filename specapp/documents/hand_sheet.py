@@ -69,6 +69,8 @@ def _face(book: Book, leaf: _Leaf, *, answers: bool) -> None:
     side = "Answers" if answers else "To be worked out"
     title = f"{side}: {words(leaf.points[0].quantity)}, {places}"
     book.section(title, landscape=False, new_sheet=True, numbered=False)
+    # The whole sheet is about one calculation: wherever a remark stands on it, it is on that setpoint.
+    book.places.add_row(book.frame, leaf.points[0].voting_group)
     book.paragraph(f"Tags {', '.join(point.tag for point in leaf.points)}", after=6)
     for calculation in leaf.calculations:
         _calculation(book, calculation, answers=answers)

@@ -7,6 +7,7 @@ from specapp.documents.field_schedules import cable_number, tag_of, trains
 from specapp.documents.fonts import BOLD, TEXT
 from specapp.documents.ink import HAIRLINE, THIN
 from specapp.documents.loop_rows import band_rows, budget_rows, cable_rows, comparison_rows, turning_text
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.wording import NONE, plain, words
 from specapp.domain.proposal import Point, Proposal
@@ -163,4 +164,9 @@ def set_tags(book: Book, proposal: Proposal, loop: LoopType) -> None:
         Column("Box"),
         Column("Cable"),
     )
-    set_table(book, Table(columns, rows))
+    about = [
+        About(point.key, book.options.changed_point(point.key))
+        for _ in trains(proposal)
+        for point in loop.points
+    ]
+    set_table(book, Table(columns, rows, about=about))

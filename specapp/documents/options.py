@@ -50,3 +50,7 @@ class Options:
     def changed(self, subject: str, item: str, field: str = "") -> bool:
         """Tell whether the revision printed changes an item in a subject of the comparison."""
         return self.changes is not None and self.changes.touch(subject, item, field)
+
+    def changed_point(self, key: str) -> bool:
+        """Tell whether the revision printed changes what a point is, apart from its setpoints."""
+        return self.changes is not None and self.changes.touch_point(key)

@@ -24,8 +24,6 @@ _DETAILS = (
     Column("Box"),
 )
 
-_SHOWN_HERE = ("points", "point_fields", "ranges", "transducers")
-
 
 def point_schedule(book: Book, proposal: Proposal) -> None:
     """Set the points by shaft, in the order of the power flow."""
@@ -50,12 +48,8 @@ def point_schedule(book: Book, proposal: Proposal) -> None:
         about.append(None)
         for point in points:
             rows.append(_row(book, point))
-            about.append(About(point.key, _has_changed(book, point)))
+            about.append(About(point.key, book.options.changed_point(point.key)))
     set_table(book, Table(_DETAILS, rows, about=about))
-
-
-def _has_changed(book: Book, point: Point) -> bool:
-    return any(book.options.changed(subject, point.key) for subject in _SHOWN_HERE)
 
 
 def _row(book: Book, point: Point) -> tuple[str, ...]:
