@@ -43,6 +43,7 @@ CHECK_WORDS = {
     "safety.network": "trip over a network",
     "safety.shared_module": "module shared by the sensors of a trip",
     "safety.target": "level of the trip against its target",
+    "safety.vote": "vote for the sensors of the trip",
     "safety.validity": "validity of the failure model",
     "scope.packaged_air": "packaged air class for this machine",
     "setpoint.clearance_below_acceptance": "clearance share below the acceptance limit",

@@ -9,7 +9,8 @@ from django.utils.html import strip_tags
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from specapp.projects.deciding.ground import machine_proposal
-from tests.factories import ProjectFactory, machine_of, member
+from specapp.projects.deciding.overrides import override_set
+from tests.factories import NOW, ProjectFactory, machine_of, member
 from tests.rulebook.failure_samples import TOLD_SAFETY, told_devices
 
 pytestmark = pytest.mark.django_db
@@ -66,6 +67,24 @@ def test_told_data_claim_a_level_against_the_target(client, engineer):
         "SAF-FUN-010",
     ):
         assert said in text
+
+
+def test_a_vote_that_cannot_be_built_is_told_not_calculated(client, engineer):
+    machine = told_machine(engineer)
+    override_set(
+        machine=machine,
+        expected_version=machine.version,
+        item="P1/P1-1/radial",
+        field="voting",
+        value="2oo3",
+        reason="a test",
+        author=engineer,
+        now=NOW,
+    )
+    said = "ot calculated: 2oo3 needs 3 sensors, the group has 2"
+    assert said in text_of(client.get(path(machine, "function-list")))
+    assert said in text_of(client.get(path(machine, "function-show", "P1/P1-1/radial")))
+    assert client.get(path(machine, "voting-decide")).status_code == 200
 
 
 def test_a_trip_that_is_none_is_not_found(client, engineer):

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from specapp.domain.overrides import Override
 from specapp.domain.problems import InputErrors
 from specapp.domain.proposal import proposal_json
 from specapp.kernel.functional_safety import pfd_avg
@@ -386,3 +387,22 @@ def test_bad_input_is_an_error_at_its_field(facts, path):
     with pytest.raises(InputErrors) as caught:
         propose_document({**MINIMAL, **facts})
     assert [problem.path for problem in caught.value.problems] == [path]
+
+
+def _overridden(voting):
+    override = Override("P1/P1-1/radial", "voting", voting, "a reason", "A. Example", "2026-01-15T09:00:00Z")
+    machine = {**MINIMAL, "safety": TOLD_SAFETY, "devices": told_devices()}
+    proposal = propose_document(machine, overrides=[override])
+    return next(each for each in proposal.safety_functions if each["key"] == "P1/P1-1/radial")
+
+
+def test_a_vote_of_more_sensors_than_the_group_has_is_not_calculated():
+    function = _overridden("2oo3")
+    assert function["statement"] == "not calculated: 2oo3 needs 3 sensors, the group has 2"
+    assert (function["pfd_avg"], function["level_claimed"]) == (None, None)
+
+
+def test_a_vote_set_on_one_group_is_no_decision_of_the_purchaser():
+    assert _overridden("2oo2")["decision"]["text"] == (
+        "2oo2, set on this group by an override; the purchaser decided 1oo2"
+    )

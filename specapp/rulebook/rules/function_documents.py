@@ -62,6 +62,9 @@ class Basis:
 
 def reliability(function: TripFunction, basis: Basis) -> Mapping[str, Any]:
     """Return what depends on the devices, the vote and the basis only; the same object again for the same."""
+    lacking = legs_lacking(function.voting, len(function.points))
+    if lacking:
+        return _reliability(function.voting, (), "", None, function.is_radial_pair, basis, lacking)
     return _reliability(
         function.voting,
         function.stages,
@@ -70,6 +73,15 @@ def reliability(function: TripFunction, basis: Basis) -> Mapping[str, Any]:
         function.is_radial_pair,
         basis,
     )
+
+
+def legs_lacking(voting: str, points: int) -> str:
+    """Return why a vote cannot be built of so many points; empty where it can, or is no vote."""
+    try:
+        _, legs = legs_of(voting)
+    except ValueError:
+        return ""
+    return f"{voting.replace('_', ' ')} needs {legs} sensors, the group has {points}" if legs > points else ""
 
 
 def function_document(function: TripFunction, calculated: Mapping[str, Any], reason: int) -> dict[str, Any]:
@@ -95,6 +107,7 @@ def _reliability(
     faults_trip_at: int | None,
     is_radial_pair: bool,
     basis: Basis,
+    lacking: str = "",
 ) -> Mapping[str, Any]:
     tests = basis.tests
     told: dict[str, Any] = {
@@ -113,7 +126,8 @@ def _reliability(
         "truth_table": table_document(voting, faults_trip_at) if stages else None,
     }
     if not stages:
-        return told | _NOT_CALCULATED | {"statement": f"not calculated: {voting} is no vote of M out of N"}
+        because = lacking or f"{voting} is no vote of M out of N"
+        return told | _NOT_CALCULATED | {"statement": f"not calculated: {because}"}
     try:
         result = function_result(stages, tests)
     except DomainError as error:
@@ -261,6 +275,8 @@ def _decision(voting: str, basis: Basis) -> Mapping[str, Any]:
     state = (
         "decided by the purchaser" if decided is not None else "open: in force until the purchaser decides"
     )
+    if decided is not None and decided != voting:
+        state = f"set on this group by an override; the purchaser decided {decided.replace('_', ' ')}"
     return {
         "field": "safety.radial_trip_voting",
         "value": decided,

@@ -8,6 +8,7 @@ from typing import Any, Final
 from specapp.domain.proposal import Check, Measure
 from specapp.rulebook.context import Context
 from specapp.rulebook.registry import Phase, rule
+from specapp.rulebook.rules.function_documents import legs_lacking
 
 Function = Mapping[str, Any]
 _NAMED_AT_MOST: Final = 6
@@ -219,3 +220,16 @@ def validity(ctx: Context) -> Iterator[Check]:
     remedies = ("Test more often.",) if refused or doubtful else ()
     reason = ctx.why().say(text)
     yield Check("safety.validity", "machine", result, None, None, text, remedies, None, (reason,))
+
+
+@rule(id="SAF-CHK-060", title="Votes that can be built", phase=Phase.SAFETY)
+def vote_can_be_built(ctx: Context) -> Iterator[Check]:
+    """A vote of more sensors than a group has is a trip that nobody can wire."""
+    for function in ctx.safety_functions:
+        lacking = legs_lacking(function["voting"], len(function["points"]))
+        if not lacking:
+            continue
+        text = f"{function['title']}: {lacking}."
+        reason = ctx.why().say(text)
+        remedies = ("Choose a vote of the sensors that there are, or add a point.",)
+        yield Check("safety.vote", function["key"], "fail", None, None, text, remedies, None, (reason,))

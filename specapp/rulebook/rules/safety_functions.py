@@ -57,9 +57,14 @@ def functions(ctx: Context) -> Iterator[dict[str, Any] | Assumption]:
         yield Assumption(field, value, text, changes, 0, (reason,))
     untold = tuple(f"no {_last(field)} told" for field, _, _ in assumed)
     basis = Basis(tests, untold, target, control_system, safety.radial_trip_voting, because)
-    calculated: dict[tuple[int, str, bool], Mapping[str, Any]] = {}
+    calculated: dict[tuple[int, str, bool, int], Mapping[str, Any]] = {}
     for function in found:
-        key = (id(function.stages), function.not_copies_because, function.is_radial_pair)
+        key = (
+            id(function.stages),
+            function.not_copies_because,
+            function.is_radial_pair,
+            len(function.points),
+        )
         if key not in calculated:
             calculated[key] = reliability(function, basis)
         yield function_document(function, calculated[key], reason)
