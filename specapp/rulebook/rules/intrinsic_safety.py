@@ -11,7 +11,7 @@ from specapp.rulebook.context import Context
 from specapp.rulebook.entity_comparison import ENTITY_CRITERIA, EntityComparison, entity_comparison
 from specapp.rulebook.loop_types import facts_of_machine, loop_types_of_groups
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.loops import counted, listed
+from specapp.rulebook.rules.loops import counted, listed, on_loop
 from specapp.rulebook.trace import Why
 
 _CHECK = "intrinsic_safety.entity"
@@ -44,7 +44,7 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
         why.fact("installation.cable_run", facts.run_m)
         if not area.groups:
             text = f"{counted(loop)}: gas group not told; what the source permits depends on it."
-            yield not_evaluated(why, _CHECK, "hazardous_area.gas_group", text).on(loop.points[0].key)
+            yield from on_loop(loop, not_evaluated(why, _CHECK, "hazardous_area.gas_group", text))
             continue
         group = why.fact("hazardous_area.gas_group", area.groups[0])
         strictest = why.fact("hazardous_area.temperature_class", area.temperature_class) or "T6"
@@ -57,7 +57,7 @@ def entity_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
         found = _answer(why, compared)
         untold |= dict.fromkeys(path for path in compared.missing if path.startswith(_DEVICES))
         reasons.append(found.reason)
-        yield found.on(loop.points[0].key)
+        yield from on_loop(loop, found)
     if untold:
         text = (
             f"Entity figures not told: {listed(untold)}. "

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from specapp.domain.proposal import Check, Measure
 from specapp.kernel.cables import constant_current_frequency_limit_hz
 from specapp.kernel.loops import loop_resistance_ohm
-from specapp.rulebook.check_answers import NOISE, Answer, answer, not_evaluated
+from specapp.rulebook.check_answers import NOISE, answer, not_evaluated
 from specapp.rulebook.context import Context
-from specapp.rulebook.loop_types import LoopType, loop_types_of_groups
+from specapp.rulebook.loop_types import loop_types_of_groups
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.loops import counted
+from specapp.rulebook.rules.loops import counted, on_loop
 from specapp.rulebook.rules.transducers import frequency_text
 
 _PF_PER_NF = 1000.0
@@ -21,11 +21,6 @@ _BANDS = {
     "accelerometer": "accelerometer.standard_band",
     "high_frequency_accelerometer": "accelerometer.high_band",
 }
-
-
-def _on_groups(loop: LoopType, found: Answer) -> Iterator[Check]:
-    for group in dict.fromkeys(point.group for point in loop.points):
-        yield found.on(group)
 
 
 @rule(id="LOP-SLW-010", title="Charging the cable of an accelerometer", phase=Phase.ARCHITECTURE)
@@ -48,7 +43,7 @@ def cable_is_charged(ctx: Context) -> Iterator[Check]:
                 (path, "supply current") if supply_ma is None else ("installation.cable_run", "cable run")
             )
             text = f"{counted(loop)}: {words} not told; how fast the cable is charged is not known."
-            yield from _on_groups(loop, not_evaluated(why, name, needs, text, limit))
+            yield from on_loop(loop, not_evaluated(why, name, needs, text, limit))
             continue
         peak_v, pf_per_m = why.criterion("accelerometer.largest_signal"), why.criterion("cable.capacitance")
         reached_hz = 0.0
@@ -65,7 +60,7 @@ def cable_is_charged(ctx: Context) -> Iterator[Check]:
         )
         measured = Measure(reached_hz, "Hz")
         result = "pass" if passes else "caution"
-        yield from _on_groups(loop, answer(why, name, result, text, measured, limit, remedies))
+        yield from on_loop(loop, answer(why, name, result, text, measured, limit, remedies))
 
 
 @rule(id="LOP-DIG-010", title="Digital signal on a current loop", phase=Phase.ARCHITECTURE)
@@ -97,6 +92,4 @@ def digital_signal_passes(ctx: Context) -> Iterator[Check]:
         remedies = () if passes else ("Less load, a shorter cable, or no superimposed digital signal.",)
         measured, limit = Measure(constant_us, "us"), Measure(limit_us, "us")
         result = "pass" if passes else "caution"
-        yield from _on_groups(
-            loop, answer(why, "loop.digital_signal", result, text, measured, limit, remedies)
-        )
+        yield from on_loop(loop, answer(why, "loop.digital_signal", result, text, measured, limit, remedies))

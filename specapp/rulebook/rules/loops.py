@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from specapp.domain.proposal import Check, Measure, OpenPoint
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
-from specapp.rulebook.check_answers import answer, not_evaluated
+from specapp.rulebook.check_answers import Answer, answer, not_evaluated
 from specapp.rulebook.context import Context
 from specapp.rulebook.loop_budget import (
     BUDGET_CRITERIA,
@@ -41,6 +41,15 @@ def counted(loop: LoopType) -> str:
     """Return a kind of loop with the number of its points."""
     count = len(loop.points)
     return f"{loop.title} ({count} loop{'' if count == 1 else 's'})"
+
+
+def on_loop(loop: LoopType, found: Answer) -> Iterator[Check]:
+    """Yield an answer on every voting group of a kind of loop; one that waits for facts is said once."""
+    if found.result == "not_evaluated":
+        yield found.on(loop.points[0].group)
+        return
+    for group in dict.fromkeys(point.group for point in loop.points):
+        yield found.on(group)
 
 
 def listed(paths: Iterable[str]) -> str:
@@ -82,7 +91,7 @@ def supply_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
             measured, limit = Measure(budget.voltage_v, "V"), Measure(budget.minimum.value, "V")
             remedies = () if budget.works else _remedies(budget)
             found = answer(why, _CHECK, result, _text(budget), measured, limit, remedies)
-        yield found.on(loop.points[0].key)
+        yield from on_loop(loop, found)
     if untold:
         text = f"Loop data not told: {listed(untold)}. Placeholders illustrate the loops; none is verified."
         yield OpenPoint("loop/devices", next(iter(untold)), text, "supplier", tuple(reasons))
