@@ -92,6 +92,15 @@ def test_a_working_sheet_carries_no_index():
     assert not any(places.rows for places in places_in(data))
 
 
+@pytest.mark.parametrize("key", ["hand_sheets", "questions", "schedules", "descriptive_system"])
+def test_other_documents_keep_where_their_items_stand(key):
+    data = DOCUMENTS[key].render(proposal("minimal_process"), Options(code=CODE))
+    items = {row.item for places in places_in(data) for row in places.rows}
+    known = {point.key for point in proposal("minimal_process").points}
+    known |= {point.voting_group for point in proposal("minimal_process").points}
+    assert items & known
+
+
 def test_the_index_survives_a_rewriting(marked):
     writer = PdfWriter(clone_from=BytesIO(marked))
     out = BytesIO()
