@@ -86,6 +86,8 @@ MATRIX = {
     "review:comment-news": (answers(READING, 302), NEVER),
     "review:comment-show": (READING, answers(EDITING, 422)),
     "review:attachment-show": (READING, NEVER),
+    "review:exchange": (READING, answers(EDITING, 422)),
+    "review:exchange-file": (READING, NEVER),
     **references.MATRIX,
     "assurance:function-list": (READING, NEVER),
     "assurance:function-show": (READING, NEVER),
@@ -214,6 +216,8 @@ def address(name, project, machine):
 
 def review_place(name, machine):
     """Return what an address of the review has after the machine's."""
+    if name == "review:exchange-file":
+        return ["pdf"]
     if name not in ("review:comment-show", "review:attachment-show"):
         return []
     comment = commented(machine)
