@@ -12,7 +12,15 @@ description it returns always has the required fields, which is why they are typ
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StrictBool, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StrictBool,
+    model_validator,
+)
 
 from specapp.domain.devices import Device
 from specapp.domain.quantities import Quantity
@@ -201,6 +209,18 @@ class Installation(_Told):
     ) = None
 
 
+def _calculated_vote(raw: object) -> object:
+    if isinstance(raw, str) and raw.strip().casefold() == "1oo2d":
+        raise problem(
+            "1oo1, 1oo2, 2oo2 or trip_with_alarm",
+            "1oo2D is not calculated: it needs the efficiency of its comparison, and its editions differ",
+        )
+    return raw
+
+
+RadialVote = Annotated[Literal["1oo1", "1oo2", "2oo2", "trip_with_alarm"], BeforeValidator(_calculated_vote)]
+
+
 class Safety(_Told):
     """What the trips are asked to achieve.
 
@@ -214,7 +234,7 @@ class Safety(_Told):
     proof_test_interval: Annotated[float, Quantity("time", "h", 1, 438_000, example="2 year")] | None = None
     proof_test_coverage: Annotated[float, Quantity("ratio", "1", 0, 1, True)] | None = None
     full_test_interval: Annotated[float, Quantity("time", "h", 1, 438_000, example="10 year")] | None = None
-    radial_trip_voting: Literal["1oo1", "1oo2", "2oo2", "trip_with_alarm"] | None = None
+    radial_trip_voting: RadialVote | None = None
     radial_trip_voting_reason: Annotated[str, Text(500)] = ""
     xy_redundancy_justification: Annotated[str, Text(500)] = ""
 

@@ -113,3 +113,10 @@ def test_a_full_test_may_be_as_frequent_as_the_proof_test_but_not_more():
     assert found == [
         'safety.full_test_interval: found "17519 h"; allowed: at least the proof-test interval, 17 520 h'
     ]
+
+
+@pytest.mark.parametrize("vote", ["1oo2D", " 1oo2d"])
+def test_1oo2d_is_refused_by_name(vote):
+    (line,) = lines(machine(safety={"radial_trip_voting": vote}))
+    assert line.startswith("safety.radial_trip_voting: ")
+    assert "1oo2D is not calculated" in line
