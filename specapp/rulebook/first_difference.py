@@ -1,23 +1,32 @@
-"""Why do these two differ? The first fact that differs on the way to different answers, in one sentence."""
+"""Why do these two differ? The first differing fact that leads to the different answer, in one sentence.
+
+The reasons name what was read on the way; `decisive_facts` holds by substitution which of it decides.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from specapp.domain.proposal import Check, Point, Proposal, Reason, Record, Setpoint
+from specapp.rulebook.causes import causes_between
+from specapp.rulebook.check_names import candidate_words, check_words
+from specapp.rulebook.decisive_facts import decisive_facts
 from specapp.rulebook.fact_names import fact_words, pinion_names, value_at, value_words
 from specapp.rulebook.registry import RULES
 
 _PINION = re.compile(r"^pinions\[(\d+)\]")
 _LAST = 10**6
+_NAMED = 3
 
 
 class FirstDifference(Record, frozen=True):
-    """What two proposals say of one item, and the first fact or criterion that differs on the way there.
+    """What two proposals say of one item, and the first fact or criterion that leads to the difference.
 
-    ``fact`` is a machine/1 path of the first proposal, or a criterion; empty where none was found.
+    ``fact`` is a machine/1 path of the first proposal, or a criterion; empty where none was found. ``facts``
+    are all that are needed together, mostly that one. ``is_decisive``: with them the first proposal was
+    seen to answer as the second does.
     """
 
     item: str
@@ -26,6 +35,8 @@ class FirstDifference(Record, frozen=True):
     fact: str
     was: Any
     now: Any
+    facts: tuple[str, ...]
+    is_decisive: bool
     text: str
 
 
@@ -44,20 +55,38 @@ def first_difference(
     sides = _Side(before), _Side(after)
     called = names or ("the first", "the second")
     said = (sides[0].says(item, check), sides[1].says(item, check))
-    subject = f"{check} of {item}" if check else item
+    subject = f"{check_words(check)} of {item}" if check else item
     if said[0] == said[1]:
-        return FirstDifference(item, *said, "", None, None, f"Both say the same of {subject}: {said[0]}.")
+        text = f"Both say the same of {subject}: {said[0]}."
+        return FirstDifference(item, *said, "", None, None, (), False, text)
     start = f"{subject}: {said[0]} in {called[0]}, {said[1]} in {called[1]}"
-    for fact, was, now in _differing(sides, item, check):
-        words = fact if fact.startswith("criterion ") else fact_words(fact, sides[0].names)
-        shown = value_words(fact, was), value_words(fact, now)
-        text = f"{start}, because {words} is {shown[0]} in {called[0]} and {shown[1]} in {called[1]}."
-        return FirstDifference(item, *said, fact, was, now, text)
+    differing = {fact: (was, now) for fact, was, now in _differing(sides, item, check)}
+    # What no reason of the item names may decide all the same: whether the item is there at all.
+    others = {
+        each.key: (each.was, each.now) for each in causes_between(before, after) if each.kind == "input"
+    }
+    differing |= {fact: told for fact, told in others.items() if fact not in differing and fact != "pinions"}
+    deciding = decisive_facts(before, after, list(differing), lambda one: _Side(one).says(item, check))
+    facts = deciding or list(differing)[:1]
+    if facts:
+        told = [_told_in_both(fact, *differing[fact], called, sides[0].names) for fact in facts[:_NAMED]]
+        more = f" and {len(facts) - _NAMED} more facts" if len(facts) > _NAMED else ""
+        why = "because" if deciding else "and among what differs"
+        text = f"{start}, {why} {' and '.join(told)}{more}."
+        return FirstDifference(
+            item, *said, facts[0], *differing[facts[0]], tuple(facts), bool(deciding), text
+        )
     rulebooks = before.rulebook_version, after.rulebook_version
     why = "no fact or criterion that its reasons read differs"
     if rulebooks[0] != rulebooks[1]:
         why = f"rulebook {rulebooks[0]} answers otherwise than {rulebooks[1]}"
-    return FirstDifference(item, *said, "", None, None, f"{start}; {why}.")
+    return FirstDifference(item, *said, "", None, None, (), False, f"{start}; {why}.")
+
+
+def _told_in_both(fact: str, was: Any, now: Any, called: tuple[str, str], pinions: Sequence[str]) -> str:
+    words = fact if fact.startswith("criterion ") else fact_words(fact, pinions)
+    shown = value_words(fact, was), value_words(fact, now)
+    return f"{words} is {shown[0]} in {called[0]} and {shown[1]} in {called[1]}"
 
 
 class _Side:
@@ -131,7 +160,7 @@ def _phase(reason: Reason) -> int:
 
 def _setpoint(setpoint: Setpoint) -> str:
     value = "none" if setpoint.value is None else f"{setpoint.value:g} {setpoint.unit}"
-    return f"{value} by {setpoint.governed_by}" + (
+    return f"{value} by {candidate_words(setpoint.governed_by)}" + (
         "" if setpoint.status == "proposed" else f" ({setpoint.status})"
     )
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from specapp.domain.overrides import Override
 from specapp.rulebook.first_difference import first_difference
 from specapp.rulebook.proposing import propose_document
 from tests.rulebook.moved import sample
@@ -53,3 +54,40 @@ def test_the_same_answer_is_said_to_be_the_same(item: str) -> None:
     found = first_difference(*_pair(diametral_clearance="0.08 mm"), item)
     assert found.fact == ""
     assert found.text.startswith("Both say the same")
+
+
+def test_of_several_differing_facts_the_one_that_decides_is_named() -> None:
+    # The speed is read first, but the trip is the clearance's in both: the speed alone moves nothing of it.
+    document = sample("eight_stage")
+    document["pinions"][0] |= {"diametral_clearance": "0.08 mm", "babbitt": "1.2 mm"}
+    before = propose_document(document)
+    document["pinions"][0] |= {"diametral_clearance": "0.075 mm", "babbitt": "1.4 mm"}
+    document["pinions"][0]["journal_diameter"] = "61 mm"
+    document["title"] = "another"
+    found = first_difference(before, propose_document(document), "P1/P1-1/radial")
+    assert found.facts == ("pinions[0].diametral_clearance",)
+    assert found.is_decisive
+
+
+def test_facts_that_decide_only_together_are_named_together() -> None:
+    # Alarm and trip both differ: the alarm by the baseline on test, the trip by the clearance.
+    document = sample("eight_stage")
+    document["pinions"][0] |= {"diametral_clearance": "0.165 mm", "baseline_vibration": "3 um"}
+    before = propose_document(document)
+    document["pinions"][0] |= {
+        "diametral_clearance": "0.08 mm",
+        "baseline_vibration": "2 um",
+        "babbitt": "1.1 mm",
+    }
+    found = first_difference(before, propose_document(document), "P1/P1-1/radial")
+    assert set(found.facts) <= {"pinions[0].diametral_clearance", "pinions[0].baseline_vibration"}
+    assert found.is_decisive
+
+
+def test_what_an_override_set_is_not_put_down_to_a_fact() -> None:
+    document = sample("eight_stage")
+    before = propose_document(document)
+    own = Override("P1/P1-1/radial", "trip", 39.0, "invented", "A. Person", "2026-03-02T09:30")
+    document["pinions"][0]["babbitt"] = "1.1 mm"
+    found = first_difference(before, propose_document(document, overrides=[own]), "P1/P1-1/radial")
+    assert not found.is_decisive
