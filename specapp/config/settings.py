@@ -70,6 +70,7 @@ INSTALLED_APPS = [
     "specapp.references",
     "specapp.revisions",
     "specapp.review",
+    "specapp.bids",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -31,6 +31,11 @@ class Right(Enum):
     CHECK = "sign revisions as checked"
     APPROVE = "sign revisions as approved"
     ISSUE = "issue revisions"
+    READ_BIDS = "read enquiries and offers"
+    ENQUIRE = "make enquiries and receive offers"
+    OPEN_OFFERS = "open offers"
+    EVALUATE = "judge offers"
+    AWARD = "recommend and award"
     MANAGE_PROJECT = "change the project and its members"
 
 
@@ -42,11 +47,12 @@ _REVIEWING = _READING | {Right.COMMENT}
 RIGHTS: dict[Role, frozenset[Right]] = {
     Role.OWNER: frozenset(Right),
     Role.ENGINEER: _REVIEWING
-    | {Right.EDIT_MACHINE, Right.SET_CRITERIA, Right.ANSWER_COMMENTS, Right.CHECK, Right.ISSUE},
+    | {Right.EDIT_MACHINE, Right.SET_CRITERIA, Right.ANSWER_COMMENTS, Right.CHECK, Right.ISSUE}
+    | {Right.READ_BIDS, Right.ENQUIRE, Right.OPEN_OFFERS, Right.EVALUATE},
     Role.REVIEWER: _REVIEWING | {Right.CONFIRM_CRITERIA, Right.CHECK},
-    Role.APPROVER: _REVIEWING | {Right.CHECK, Right.APPROVE},
-    Role.EVALUATOR: _READING,
-    Role.BUYER: _READING,
+    Role.APPROVER: _REVIEWING | {Right.CHECK, Right.APPROVE, Right.READ_BIDS, Right.OPEN_OFFERS, Right.AWARD},
+    Role.EVALUATOR: _READING | {Right.READ_BIDS, Right.OPEN_OFFERS, Right.EVALUATE},
+    Role.BUYER: _READING | {Right.READ_BIDS, Right.ENQUIRE, Right.OPEN_OFFERS, Right.AWARD},
     Role.CLIENT: _REVIEWING,
     Role.READER: _READING,
     Role.MAKER: frozenset({Right.READ_COMMENTS, Right.COMMENT}),

@@ -10,6 +10,7 @@ from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, se
 from specapp.projects.inviting import invitation_make
 from specapp.review.attachments import paper_of
 from specapp.review.services.comments import comment_attach
+from tests.bids import addresses as bids
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 from tests.references import addresses as references
 from tests.review.commenting import commented
@@ -89,6 +90,7 @@ MATRIX = {
     "review:exchange": (READING, answers(EDITING, 422)),
     "review:exchange-file": (READING, NEVER),
     **references.MATRIX,
+    **bids.MATRIX,
     "assurance:function-list": (READING, NEVER),
     "assurance:function-show": (READING, NEVER),
     "assurance:voting-decide": (READING, answers(EDITING, 422)),
@@ -194,6 +196,8 @@ def address(name, project, machine):
     if ":criteri" in name:
         one = [] if name == "projects:criteria-file" else ["radial.alarm_zone"]
         places[name] = [project.pk, *one]
+    if name.startswith("bids:"):
+        places[name] = bids.place(name, project, machine)
     if name.startswith("references:"):
         places[name] = references.place(name, project, machine)
     if name == "projects:invitation-withdraw":

@@ -1,0 +1,222 @@
+"""After the opening: forms read, replies entered on a bidder's behalf, questions, decisions, signatures."""
+
+import hashlib
+from datetime import datetime
+from secrets import token_urlsafe
+from typing import Any
+
+import msgspec
+from django.db import transaction
+from django.db.models import Max
+
+from specapp.bids.errors import Refused
+from specapp.bids.judging import judged, opened_offers, sheet_in_force
+from specapp.bids.models import (
+    Bidder,
+    Clarification,
+    Decision,
+    Enquiry,
+    Envelope,
+    Offer,
+    OfferContent,
+    Part,
+    Stage,
+    StageSignature,
+    Transcription,
+)
+from specapp.bids.services.passwords import password_check
+from specapp.bids.sheets import issued_sheet
+from specapp.core.audit import entry_append
+from specapp.core.models import User
+from specapp.evaluation.offers_read import read_price, read_technical
+from specapp.evaluation.replies.offer import CLAIMS, FACTORS
+
+_ORDER = {Stage.RECOMMENDED: Stage.PRICED, Stage.AWARDED: Stage.RECOMMENDED, Stage.DECIDED: Stage.OPENED}
+
+
+def _record(
+    enquiry: Enquiry, author: User, action: str, subject: Any, now: datetime, data: dict[str, Any]
+) -> None:
+    entry_append(
+        author=author, action=action, subject=subject, now=now, project_id=enquiry.project_id, data=data
+    )
+
+
+@transaction.atomic
+def form_read(*, envelope: Envelope, author: User, now: datetime) -> OfferContent:
+    """Read an opened form, whole or not at all.
+
+    Raises `Refused` for a sealed file, `InputErrors` with every problem at its cell.
+    """
+    if envelope.opened_at is None:
+        raise Refused("This file is sealed.")
+    if envelope.part == Part.TECHNICAL and envelope.offer.bidder.enquiry.stage != Stage.OPENED:
+        raise Refused("The technical decisions are signed: what they rest on does not change any more.")
+    read = read_technical if envelope.part == Part.TECHNICAL else read_price
+    content = read(bytes(envelope.content), issued_sheet(envelope.amendment))
+    row, _ = OfferContent.objects.update_or_create(
+        envelope=envelope, defaults={"content": msgspec.to_builtins(content), "read_at": now}
+    )
+    _record(envelope.offer.bidder.enquiry, author, "offer.read", envelope, now, {"sha256": envelope.sha256})
+    return row
+
+
+@transaction.atomic
+def reply_transcribe(
+    *, offer: Offer, requirement: str, told: dict[str, str], author: User, now: datetime
+) -> Transcription:
+    """Enter a reply on a bidder's behalf; file and page are its evidence. Raises `Refused`."""
+    enquiry = offer.bidder.enquiry
+    _undecided(enquiry)
+    if offer not in opened_offers(enquiry):
+        raise Refused("The technical offer has not been opened.")
+    if requirement not in {each.id for each in sheet_in_force(enquiry).asked.requirements}:
+        raise Refused("Nothing of that name was asked.")
+    if told.get("claim") and told["claim"] not in CLAIMS:
+        raise Refused(f"A reply is one of: {', '.join(CLAIMS)}.")
+    row = Transcription.objects.filter(offer=offer, requirement=requirement).first()
+    row = row or Transcription(offer=offer, requirement=requirement)
+    for name in ("claim", "offered", "remark", "file", "page"):
+        setattr(row, name, told.get(name, "").strip())
+    row.entered_at, row.entered_by = now, author
+    row.version = (row.version or 0) + (1 if row.pk else 0)
+    row.full_clean()
+    row.save()
+    _record(
+        enquiry,
+        author,
+        "offer.transcribe",
+        row,
+        now,
+        {"requirement": requirement, "file": row.file, "page": row.page},
+    )
+    return row
+
+
+def _undecided(enquiry: Enquiry) -> None:
+    if enquiry.stage != Stage.OPENED:
+        raise Refused(f"The enquiry is {enquiry.get_stage_display()}: replies and decisions are not changed.")
+
+
+@transaction.atomic
+def clarification_ask(
+    *, bidders: list[Bidder], requirement: str, question: str, author: User, now: datetime
+) -> list[Clarification]:
+    """Ask one bidder, or the same question of several: each gets a number of its own sequence."""
+    if not question.strip():
+        raise Refused("A question has words.")
+    scope = token_urlsafe(16) if len(bidders) > 1 else ""
+    asked = []
+    for bidder in bidders:
+        last = bidder.clarifications.aggregate(last=Max("number"))["last"] or 0
+        row = Clarification(
+            bidder=bidder,
+            number=last + 1,
+            requirement=requirement,
+            question=question.strip(),
+            scope=scope,
+            asked_at=now,
+            asked_by=author,
+        )
+        row.full_clean()
+        row.save()
+        asked.append(row)
+        _record(bidder.enquiry, author, "clarification.ask", row, now, {"requirement": requirement})
+    return asked
+
+
+@transaction.atomic
+def clarification_answer(
+    *, clarification: Clarification, answer: str, evidence: str, author: User, now: datetime
+) -> Clarification:
+    """Record the answer, once."""
+    row = Clarification.objects.select_for_update().select_related("bidder__enquiry").get(pk=clarification.pk)
+    if row.answered_at is not None:
+        raise Refused("This question has its answer.")
+    if not answer.strip():
+        raise Refused("An answer has words.")
+    row.answer, row.evidence, row.answered_at, row.answered_by = answer.strip(), evidence.strip(), now, author
+    row.full_clean()
+    row.save()
+    _record(row.bidder.enquiry, author, "clarification.answer", row, now, {"number": row.number})
+    return row
+
+
+@transaction.atomic
+def decision_put(
+    *, offer: Offer, requirement: str, standing: str, reason: str, agreed: bool, author: User, now: datetime
+) -> Decision:
+    """Decide about a reply; with a reason where it differs from the proposal. Raises `Refused`."""
+    enquiry = offer.bidder.enquiry
+    _undecided(enquiry)
+    if standing not in FACTORS:
+        raise Refused(f"A standing is one of: {', '.join(FACTORS)}.")
+    check = judged(enquiry, offer).check
+    proposed = next((each.standing for each in check.judgements if each.requirement == requirement), None)
+    if proposed is None:
+        raise Refused("Nothing of that name was asked.")
+    if standing != proposed and not reason.strip():
+        raise Refused(f"The check proposes {proposed}: say why it is decided otherwise.")
+    key: dict[str, Any] = {"offer": offer, "requirement": requirement, "agreed": agreed}
+    if not agreed:
+        key["person"] = author
+    row = Decision.objects.filter(**key).first() or Decision(**key)
+    row.person, row.standing, row.proposed, row.reason, row.at = (
+        author,
+        standing,
+        proposed,
+        reason.strip(),
+        now,
+    )
+    row.full_clean()
+    row.save()
+    _record(
+        enquiry,
+        author,
+        "offer.decide",
+        row,
+        now,
+        {"requirement": requirement, "standing": standing, "proposed": proposed, "reason": row.reason},
+    )
+    return row
+
+
+def stage_sign(
+    *,
+    enquiry: Enquiry,
+    stage: str,
+    offer: Offer | None,
+    text: str,
+    person: User,
+    password: str,
+    now: datetime,
+) -> StageSignature:
+    """Sign the technical decisions, the recommendation or the award. Raises `Refused` out of turn."""
+    if stage not in _ORDER:
+        raise Refused("That step is not signed.")
+    password_check(enquiry, person, password, stage, now)
+    with transaction.atomic():
+        row = Enquiry.objects.select_for_update().get(pk=enquiry.pk)
+        if row.stage != _ORDER[Stage(stage)]:
+            raise Refused(
+                f"The enquiry is {row.get_stage_display()}: {Stage(stage).label} is not its next step."
+            )
+        if stage != Stage.DECIDED and (offer is None or offer.bidder.enquiry_id != row.pk):
+            raise Refused("Name the offer.")
+        standings = {str(each): judged(row, each).standings for each in opened_offers(row)}
+        checksum = hashlib.sha256(msgspec.json.encode(standings, order="deterministic")).hexdigest()
+        signature = StageSignature.objects.create(
+            enquiry=row,
+            stage=stage,
+            offer=offer,
+            text=text.strip(),
+            checksum=checksum,
+            person=person,
+            person_name=person.get_full_name()[:200],
+            at=now,
+        )
+        row.stage = stage
+        row.version += 1
+        row.save(update_fields=["stage", "version"])
+        _record(row, person, "enquiry.sign", row, now, {"stage": stage, "checksum": checksum})
+    return signature

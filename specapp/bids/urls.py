@@ -1,0 +1,33 @@
+from django.urls import path
+
+from specapp.bids.views import enquiries, offers, requirements
+
+app_name = "bids"
+
+_PROJECT = "projects/<id:project_id>/enquiries/"
+_ENQUIRY = f"{_PROJECT}<id:enquiry_id>/"
+_FILE = f"{_ENQUIRY}files/<id:envelope_id>/"
+_OFFER = f"{_ENQUIRY}offers/<id:offer_id>/"
+
+urlpatterns = [
+    path(_PROJECT, enquiries.enquiry_list, name="enquiry-list"),
+    path(f"{_PROJECT}new/", enquiries.enquiry_new, name="enquiry-new"),
+    path(_ENQUIRY, enquiries.enquiry_show, name="enquiry-show"),
+    path(f"{_ENQUIRY}terms/", enquiries.terms_edit, name="terms-edit"),
+    path(f"{_ENQUIRY}bidders/", enquiries.bidder_add, name="bidder-add"),
+    path(f"{_ENQUIRY}issue/", enquiries.enquiry_send, name="enquiry-send"),
+    path(f"{_ENQUIRY}requirements/", requirements.requirement_list, name="requirement-list"),
+    path(
+        f"{_ENQUIRY}requirements/<id:requirement_id>/", requirements.requirement_edit, name="requirement-edit"
+    ),
+    path(f"{_ENQUIRY}as-bidder/", requirements.as_bidder, name="as-bidder"),
+    path(f"{_ENQUIRY}form/<str:part>.xlsx", requirements.form_file, name="form-file"),
+    path(f"{_ENQUIRY}bidders/<id:bidder_id>/files/", offers.file_receive, name="file-receive"),
+    path(_FILE, offers.file_show, name="file-show"),
+    path(f"{_FILE}late/", offers.file_late, name="file-late"),
+    path(f"{_FILE}read/", offers.file_read, name="file-read"),
+    path(f"{_ENQUIRY}open/<str:part>/", offers.offers_open, name="offers-open"),
+    path(f"{_ENQUIRY}sign/<str:stage>/", offers.enquiry_sign, name="enquiry-sign"),
+    path(_OFFER, offers.offer_show, name="offer-show"),
+    path(f"{_OFFER}replies/<path:key>/", offers.reply_show, name="reply-show"),
+]
