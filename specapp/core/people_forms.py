@@ -123,8 +123,10 @@ class AccountForm(forms.Form):
     password = _password_field(
         "Your password", "current-password", required=False, help_text="Only to change the e-mail address."
     )
-    wants_digest = forms.BooleanField(required=False)
-    wants_asks = forms.BooleanField(required=False)
+    wants_digest = forms.BooleanField(label="Mail me once a day what is new and what waits", required=False)
+    wants_asks = forms.BooleanField(
+        label="Mail me at once when a signature or an answer is asked of me", required=False
+    )
 
     def __init__(self, *args: Any, person: User, has_mail: bool, **kwargs: Any) -> None:
         kwargs.setdefault(
@@ -133,9 +135,8 @@ class AccountForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.person = person
         for name in ("wants_digest", "wants_asks"):
-            self.fields[name].label = f"Mail me {User._meta.get_field(name).verbose_name}"
-            if not has_mail:
-                self.fields[name].disabled = True
+            # Nothing to choose where nothing is mailed; what was chosen before stays.
+            self.fields[name].disabled = not has_mail
 
     def clean(self) -> dict[str, Any]:
         told = super().clean()

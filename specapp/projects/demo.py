@@ -30,7 +30,7 @@ class Person:
 
 
 PEOPLE = (
-    Person("keller", "Astrid Keller", "lead engineer, owner of both projects"),
+    Person("keller", "Astrid Keller", "lead engineer, owner of both projects, looks after the installation"),
     Person("okafor", "Tomas Okafor", "project engineer"),
     Person("lindqvist", "Mei Lindqvist", "reviewer"),
     Person("brandt", "Ravi Brandt", "approver"),
@@ -115,6 +115,7 @@ def _person(person: Person, password: str) -> User:
     if not user.check_password(password):
         user.set_password(password)
     user.is_active = True
+    user.is_superuser = person.username == "keller"
     user.may_start_projects = person.username in ("keller", "okafor")
     user.save()
     return user
