@@ -7,9 +7,9 @@ rule whole or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from specapp.criteria.loader import CriteriaSet, weakest_status
 from specapp.domain.machine import MachineDescription
@@ -42,6 +42,8 @@ from specapp.domain.proposal import (
 from specapp.rulebook.registry import Rule
 from specapp.rulebook.setting_units import SettingUnits
 from specapp.rulebook.trace import Why
+
+T = TypeVar("T")
 
 # A rule and the keys of the criteria it read together: they share one citation.
 Cited = tuple[str, tuple[str, ...]]
@@ -218,6 +220,17 @@ class Context:
     cited: dict[Cited, Citation] = field(default_factory=dict)
     citations: dict[Cited, Citation] = field(default_factory=dict)
     current_rule: Rule | None = None
+    worked_out: dict[Callable[[Context], Any], Any] = field(default_factory=dict)
+
+    def once(self, derive: Callable[[Context], T]) -> T:
+        """Return what `derive` makes of this context, worked out for the first rule that asks.
+
+        For what several late rules rest on and no rule after the first to ask changes any more.
+        """
+        if derive not in self.worked_out:
+            self.worked_out[derive] = derive(self)
+        found: T = self.worked_out[derive]
+        return found
 
     def why(self) -> Why:
         """Return a fresh recorder for the rule that is running."""
@@ -229,9 +242,10 @@ class Context:
     ) -> int:
         """Append a reason and return its index. Called by `Why.say`."""
         cited = (rule.id, tuple(criteria))
-        citation = self.cited.get(cited) or self._cite(rule, cited)
-        self.trace.append(Reason(rule.id, text, *citation, reads, tuple(criteria.values())))
-        return len(self.trace) - 1
+        source, edition, status = self.cited.get(cited) or self._cite(rule, cited)
+        trace = self.trace
+        trace.append(Reason(rule.id, text, source, edition, status, reads, tuple(criteria.values())))
+        return len(trace) - 1
 
     def _cite(self, rule: Rule, cited: Cited) -> Citation:
         """Return the citation of a rule together with the criteria it read, and note that it is used."""

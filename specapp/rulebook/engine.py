@@ -145,6 +145,8 @@ def _run(context: Context, rule: Rule) -> RuleOutcome:
     except MissingInput as missing:
         del context.trace[reasons_before:]
         return RuleOutcome(rule.id, rule.title, "undecided", (missing.name,))
+    if not items:
+        return RuleOutcome(rule.id, rule.title, "not applicable", ())
     needs: dict[str, None] = {}
     undecided = 0
     for kind, alike in groupby(items, type):
@@ -174,16 +176,27 @@ def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
 
 
 def _assign(context: Context, rule: Rule, item: Assign) -> None:
-    reason, rule_id, values = item.reason, rule.id, item.values.items()
+    reason, values = item.reason, item.values
+    by_this = dict.fromkeys(values, rule.id)
     for point in item.points:
         assigned_by = point.assigned_by
-        for name, value in values:
-            if name in assigned_by and _disputed(context, rule, point, name, value):
-                continue
-            assigned_by[name] = rule_id
-            setattr(point, name, value)
+        if assigned_by.keys().isdisjoint(values):
+            assigned_by.update(by_this)
+            for name in values:
+                setattr(point, name, values[name])
+        else:
+            _assign_over(context, rule, point, values)
         if reason is not None and reason not in point.reasons:
             point.reasons.append(reason)
+
+
+def _assign_over(context: Context, rule: Rule, point: PointDraft, values: Mapping[str, Any]) -> None:
+    """Assign values of which an earlier rule gave some."""
+    for name, value in values.items():
+        if name in point.assigned_by and _disputed(context, rule, point, name, value):
+            continue
+        point.assigned_by[name] = rule.id
+        setattr(point, name, value)
 
 
 def _disputed(context: Context, rule: Rule, point: PointDraft, name: str, value: Any) -> bool:

@@ -43,7 +43,7 @@ def rows(ctx: Context) -> Iterator[CauseAndEffect]:
         "Alarm and circuit fault are annunciated."
     )
     trace = (reason,)
-    for cause in causes(ctx):
+    for cause in ctx.once(causes):
         yield _row(cause, effects if cause.level == TRIP else ANNUNCIATE, trace)
 
 

@@ -58,9 +58,10 @@ def awaits_maker(point: PointDraft) -> bool:
     return point.trip is None and (point.alarm is None or point.alarm.status == "placeholder")
 
 
-def causes(ctx: Context) -> Iterator[Cause]:
+def causes(ctx: Context) -> list[Cause]:
     """Return every voting group at every level it has, in proposal order."""
     racks = rack_of_points(ctx)
+    found = []
     for key, group in ctx.groups.items():
         first = group[0]
         if awaits_maker(first):
@@ -73,7 +74,8 @@ def causes(ctx: Context) -> Iterator[Cause]:
             if relayed:
                 purpose = level if level != TRIP else _TRIP_PURPOSE[first.quantity]
                 relay = f"{place}/{purpose}"
-            yield Cause(key, points, keys, level, place, purpose, relay)
+            found.append(Cause(key, points, keys, level, place, purpose, relay))
+    return found
 
 
 def _levels(point: PointDraft) -> list[str]:
@@ -100,7 +102,7 @@ def _levels(point: PointDraft) -> list[str]:
 def relays(ctx: Context) -> Iterator[Relay | OpenPoint | str]:
     """Separate outputs tell the shutdown system what happened; a failing one must be noticed."""
     found: dict[str, list[Cause]] = {}
-    for cause in causes(ctx):
+    for cause in ctx.once(causes):
         if cause.relay is not None:
             found.setdefault(cause.relay, []).append(cause)
     if not found:

@@ -82,9 +82,12 @@ class Way:
     finals: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Walked:
-    """What walking a way found; the devices of a leg, those legs share, and those after the vote."""
+    """What walking a way found; the devices of a leg, those legs share, and those after the vote.
+
+    One object for each way, so that what follows from it is found again by the object itself.
+    """
 
     findings: WalkFindings
     leg: tuple[str, ...]
@@ -163,17 +166,16 @@ def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
         for channel in module.channels
         if channel.point is not None
     }
-    made: dict[tuple[object, ...], tuple[Stage, ...]] = {}
-    for cause in causes(ctx):
+    made: dict[tuple[str, bool, int | None, Walked], tuple[Stage, ...]] = {}
+    for cause in ctx.once(causes):
         first = cause.points[0]
         if cause.level != TRIP or first.trip is None:
             continue
         voting = first.trip.voting or "1oo1"
         because = _not_copies(ctx, first.quantity, len(cause.points))
         limit = _FAULTS_TRIP.get(first.quantity) if len(cause.points) > 1 else None
-        way, names = _way(ctx, modules, cause)
-        found = walked(way)
-        signature = (voting, bool(because), limit, found.leg, found.shared, found.common)
+        found, names = _walked(ctx, modules, cause)
+        signature = (voting, not because, limit, found)
         stages = made.get(signature)
         if stages is None:
             stages = made[signature] = _stages(voting, not because, limit, found, data)
@@ -194,39 +196,56 @@ def _not_copies(ctx: Context, quantity: str, legs: int) -> str:
     return _COMPONENTS[quantity]
 
 
-def _way(ctx: Context, modules: Mapping[str, tuple[str, int]], cause: Cause) -> tuple[Way, dict[str, str]]:
-    """Return the way of a group and the names in the proposal of what it passes."""
+def _walked(
+    ctx: Context, modules: Mapping[str, tuple[str, int]], cause: Cause
+) -> tuple[Walked, dict[str, str]]:
+    """Return what walking the way of a group found, and the names in the proposal of what it passes."""
     first = cause.points[0]
     names: dict[str, str] = {}
     numbers: dict[tuple[str, int], int] = {}
-    legs = []
+    legs: list[tuple[str, str, bool, int | None, bool]] = []
     for number, point in enumerate(cause.points, start=1):
-        devices = _leg_devices(point)
-        names[f"leg {number} {devices[0]}"] = point.key
-        if point.chain != "monitor":
-            legs.append(Leg(devices))
+        assert point.transducer is not None
+        chain, kind = point.chain, point.transducer.type
+        names[f"leg {number} {_SENSORS[kind]}"] = point.key
+        isolated = point.protection in INTRINSICALLY_SAFE
+        if chain != "monitor":
+            legs.append((kind, chain, isolated, None, False))
             continue
         place = modules[point.key]
         module = numbers.setdefault(place, len(numbers) + 1)
         names[f"module {module}"] = f"{place[0]} place {place[1]}"
-        legs.append(Leg(devices, module, place[0] != cause.acts_in))
+        legs.append((kind, chain, isolated, module, place[0] != cause.acts_in))
     place_of_vote = first.chain
     if place_of_vote not in _AFTER_THE_VOTE:
         place_of_vote = MOTOR_RELAY if first.quantity == "winding_temperature" else CONTROL_SYSTEM
     if cause.relay is not None:
         names["relay"] = cause.relay
-    return Way(tuple(legs), _AFTER_THE_VOTE[place_of_vote], _finals(ctx, first)), names
+    return _walked_alike(tuple(legs), place_of_vote, _finals(ctx, first)), names
 
 
-def _leg_devices(point: PointDraft) -> tuple[str, ...]:
-    assert point.transducer is not None
-    sensor = _SENSORS[point.transducer.type]
+@lru_cache(maxsize=_KEPT)
+def _walked_alike(
+    legs: tuple[tuple[str, str, bool, int | None, bool], ...],
+    place_of_vote: str,
+    finals: tuple[tuple[str, str], ...],
+) -> Walked:
+    """Walk the way of legs of these transducers, chains, isolators, modules, across racks or not."""
+    told = tuple(
+        Leg(_leg_devices(kind, chain, isolated=isolated), module, across)
+        for kind, chain, isolated, module, across in legs
+    )
+    return walked(Way(told, _AFTER_THE_VOTE[place_of_vote], finals))
+
+
+def _leg_devices(kind: str, chain: str, *, isolated: bool) -> tuple[str, ...]:
+    sensor = _SENSORS[kind]
     devices = [sensor]
     if sensor == "probe":
-        devices.append("transmitter" if point.chain == "transmitter" else "oscillator_demodulator")
-    if point.protection in INTRINSICALLY_SAFE:
+        devices.append("transmitter" if chain == "transmitter" else "oscillator_demodulator")
+    if isolated:
         devices.append("isolator")
-    if point.chain == "overspeed_system":
+    if chain == "overspeed_system":
         devices.append("overspeed_logic")
     return tuple(devices)
 
