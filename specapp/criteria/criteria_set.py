@@ -9,8 +9,9 @@ from functools import cached_property
 from hashlib import sha256
 
 import msgspec
+from msgspec.structs import replace as replace_struct
 
-from specapp.criteria.criterion import Criterion, Override
+from specapp.criteria.criterion import FROM_MEMORY, PUBLISHED, Criterion, Override
 from specapp.domain.context import CriterionLimits
 from specapp.domain.proposal import CriterionRead
 
@@ -121,6 +122,26 @@ class CriteriaSet:
         changed = {key: _overridden(self.get(key), override, origin) for key, override in overrides.items()}
         return CriteriaSet({**self._criteria, **changed}.values())
 
+    def with_confirmed(self, confirmed: Mapping[str, tuple[float, str]]) -> CriteriaSet:
+        """Return a set in which values from memory count as published where they were confirmed.
+
+        `confirmed` is the value that was held against a copy, and by whom and which, by key; where it is
+        not the value in force, or the criterion is not from memory, it says nothing.
+        """
+        changed = {}
+        for key, (value, told) in confirmed.items():
+            criterion = self._criteria.get(key)
+            if criterion is None or criterion.status != FROM_MEMORY or criterion.value != value:
+                continue
+            changed[key] = replace(
+                criterion,
+                status=PUBLISHED,
+                edition=told,
+                read=replace_struct(criterion.read, status=PUBLISHED),
+                confirmed=told,
+            )
+        return CriteriaSet({**self._criteria, **changed}.values()) if changed else self
+
 
 def _overridden(criterion: Criterion, override: Override, origin: str) -> Criterion:
     value = float(override.value)
@@ -132,8 +153,9 @@ def _overridden(criterion: Criterion, override: Override, origin: str) -> Criter
         record["source"] = override.source
     if override.dated:
         record["date"] = override.dated.isoformat()
-    read = CriterionRead(criterion.key, value, criterion.unit, criterion.status, record)
-    return replace(criterion, value=value, override=record, read=read)
+    status = FROM_MEMORY if criterion.confirmed else criterion.status
+    read = CriterionRead(criterion.key, value, criterion.unit, status, record)
+    return replace(criterion, value=value, override=record, status=status, confirmed="", read=read)
 
 
 def _matters(criterion: Criterion) -> tuple[object, ...]:

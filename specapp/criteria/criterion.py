@@ -37,7 +37,8 @@ class Criterion:
     lie within the two, and is a whole number where ``whole``. ``source`` is empty only with status
     common practice. ``override`` is None, or tells value, reason, origin and the default replaced; an
     overridden value keeps the status of the criterion it replaces. ``read`` is the record a rule
-    leaves when it reads this criterion.
+    leaves when it reads this criterion. ``confirmed`` says who held a value from memory against a
+    licensed copy, and which: its status is then published, until an override replaces it.
     """
 
     key: str
@@ -54,6 +55,7 @@ class Criterion:
     note: str
     override: Mapping[str, Any] | None
     read: CriterionRead
+    confirmed: str = ""
 
     def allows(self, value: float) -> bool:
         """Return whether an override may take this value."""

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -28,19 +28,24 @@ _ENGINE_PACKAGES = ("kernel", "domain", "criteria", "catalogue", "rulebook")
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What a proposal rests on besides the description: the project's criteria and the overrides in force."""
+    """What a proposal rests on besides the description: the project's criteria and the overrides in force.
+
+    `confirmed` are the values from memory that somebody held against a licensed copy: key, value, and by
+    whom, when and which copy.
+    """
 
     criteria: tuple[tuple[str, CriterionValue], ...] = ()
     overrides: tuple[Override, ...] = ()
+    confirmed: tuple[tuple[str, float, str], ...] = ()
 
     def with_override(self, override: Override) -> "Ground":
         """Return the ground with an override in place of any of the same item and field."""
         others = self.without_override(override.item, override.field).overrides
-        return Ground(self.criteria, (*others, override))
+        return replace(self, overrides=(*others, override))
 
     def without_override(self, item: str, field: str) -> "Ground":
         kept = (each for each in self.overrides if (each.item, each.field) != (item, field))
-        return Ground(self.criteria, tuple(kept))
+        return replace(self, overrides=tuple(kept))
 
 
 BARE = Ground()
@@ -68,14 +73,19 @@ def engine_digest() -> str:
 
 
 @lru_cache(maxsize=64)
-def criteria_for(values: tuple[tuple[str, CriterionValue], ...]) -> CriteriaSet:
-    """Return the default criteria with a project's values over them."""
-    return load_defaults().with_overrides(dict(values), origin="project")
+def criteria_for(
+    values: tuple[tuple[str, CriterionValue], ...], confirmed: tuple[tuple[str, float, str], ...] = ()
+) -> CriteriaSet:
+    """Return the default criteria, as confirmed, with a project's values over them."""
+    told = {key: (value, by) for key, value, by in confirmed}
+    return load_defaults().with_confirmed(told).with_overrides(dict(values), origin="project")
 
 
 def described(description: Mapping[str, Any], ground: Ground = BARE) -> MachineDescription:
     """Return a description as read under a project's criteria; raises `InputErrors`."""
-    return read_machine(msgspec.json.encode(description), reading_context(criteria_for(ground.criteria)))
+    return read_machine(
+        msgspec.json.encode(description), reading_context(criteria_for(ground.criteria, ground.confirmed))
+    )
 
 
 def proposal_for(description: Mapping[str, Any], ground: Ground = BARE) -> Proposal:
@@ -95,7 +105,7 @@ def _side(document: bytes, ground: Ground) -> ComparedSide:
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)
 def _proposal(document: bytes, ground: Ground) -> Proposal:
-    criteria = criteria_for(ground.criteria)
+    criteria = criteria_for(ground.criteria, ground.confirmed)
     machine = read_machine(document, reading_context(criteria))
     return propose_description(machine, criteria, ground.overrides)
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 
 from specapp.domain.problems import InputErrors
 from specapp.domain.proposal import Proposal
-from specapp.projects.deciding.ground import criteria_in_force, criterion_values
+from specapp.projects.deciding.ground import project_ground
 from specapp.projects.models import Machine, Project
-from specapp.projects.worked import Ground, proposal_for
+from specapp.projects.worked import proposal_for
 
 # A proposal takes some hundredths of a second; a page of a large project must not take minutes.
 MOST_MACHINES = 20
@@ -41,7 +41,7 @@ def counted_machines(project: Project, machine_id: int | None = None) -> Counted
     Overrides of points are left out: they set values in place of rules and change no criterion.
     """
     rows = project.machines.all() if machine_id is None else project.machines.filter(pk=machine_id)
-    ground = Ground(criterion_values(criteria_in_force(project.pk)))
+    ground = project_ground(project.pk)
     found, unreadable = [], []
     for machine in rows[:MOST_MACHINES]:
         try:

@@ -11,6 +11,7 @@ from specapp.criteria.loader import Override as CriterionValue
 from specapp.criteria.loader import load_defaults
 from specapp.domain.problems import InputErrors
 from specapp.projects.deciding.criteria import (
+    confirmation_withdraw,
     criteria_import,
     criterion_confirm,
     criterion_set,
@@ -155,3 +156,31 @@ def test_the_page_of_a_criterion_sets_it_and_says_when_someone_was_quicker(proje
     assert b"Former values here" in client.get(address).content
     assert client.post(reverse("projects:criterion-withdraw", args=[project.pk, KEY])).status_code == 302
     assert not ProjectCriterion.objects.filter(withdrawn_at=None).exists()
+
+
+def test_a_confirmed_value_is_no_longer_counted_to_be_confirmed(project):
+    machine = machine_of(project)
+    before = machine_proposal(machine)
+    key = next(row["key"] for row in before.criteria if row["status"] == "from memory")
+    reviewer = UserFactory()
+    row = criterion_confirm(
+        project=project, key=key, edition="a licensed copy", on=NOW.date(), author=reviewer, now=NOW
+    )
+    after = machine_proposal(machine)
+    assert after.verdict.values_to_confirm == before.verdict.values_to_confirm - 1
+    told = next(each for each in after.criteria if each["key"] == key)
+    assert told["edition"] == f"a licensed copy, confirmed by {reviewer}, {NOW.date()}"
+    confirmation_withdraw(confirmation=row, author=reviewer, now=NOW)
+    assert machine_proposal(machine) == before
+
+
+def test_an_owners_value_over_a_confirmed_one_is_from_memory_again():
+    default = next(each for each in load_defaults() if each.status == "from memory")
+    confirmed = load_defaults().with_confirmed({default.key: (default.value, "a copy")})
+    assert confirmed.get(default.key).status == "published"
+    other = confirmed.with_overrides(
+        {default.key: CriterionValue(default.minimum, "invented")}, origin="machine"
+    )
+    assert other.get(default.key).status == "from memory"
+    same = load_defaults().with_confirmed({default.key: (default.value + 1, "a copy of another value")})
+    assert same.get(default.key).status == "from memory"

@@ -1,6 +1,7 @@
 """What people decided about a pinion follows it when pinions are moved, renamed or taken out on the page."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace as replace_ground
 from datetime import datetime
 from typing import Any
 
@@ -42,7 +43,7 @@ def carried_ground(ground: Ground, orders: tuple[Names, Names]) -> Ground:
     """Return a ground whose overrides have followed their pinions."""
     if not _moved(orders):
         return ground
-    return Ground(ground.criteria, carry_overrides(ground.overrides, *orders))
+    return replace_ground(ground, overrides=carry_overrides(ground.overrides, *orders))
 
 
 def decisions_carry(*, machine: Machine, orders: tuple[Names, Names], author: User, now: datetime) -> None:

@@ -120,6 +120,7 @@ def criterion_confirm(
     )
     row.full_clean()
     row.save()
+    _recount_later(locked)
     entry_append(
         author=author,
         action="criterion.confirm",
@@ -135,6 +136,7 @@ def criterion_confirm(
 def confirmation_withdraw(*, confirmation: CriterionConfirmation, author: User, now: datetime) -> None:
     """Take one's confirmation back."""
     CriterionConfirmation.objects.filter(pk=confirmation.pk, withdrawn_at=None).update(withdrawn_at=now)
+    _recount_later(confirmation.project)
     entry_append(
         author=author,
         action="criterion.unconfirm",

@@ -3,11 +3,13 @@
 from collections.abc import Iterable
 from datetime import date
 
+from django.db.models import Value
+
 from specapp.criteria.loader import Override as CriterionValue
 from specapp.criteria.loader import load_defaults
 from specapp.domain import overrides as domain
 from specapp.domain.proposal import Proposal
-from specapp.projects.models import Machine, Override, ProjectCriterion
+from specapp.projects.models import CriterionConfirmation, Machine, Override, ProjectCriterion
 from specapp.projects.worked import Ground, proposal_for
 
 CriterionValues = tuple[tuple[str, CriterionValue], ...]
@@ -64,7 +66,6 @@ _OVERRIDE_TOLD = (
     *("item", "field", "value", "reason", "author__name", "author__username"),
     *("written_at", "rule_value", "speed_rpm"),
 )
-_CRITERION_TOLD = ("key", "value", "reason", "source", "dated")
 
 
 def machine_ground(machine: Machine) -> Ground:
@@ -83,21 +84,32 @@ def machine_ground(machine: Machine) -> Ground:
         )
         for item, field, value, reason, name, username, at, rule_value, speed_rpm in told
     )
-    return Ground(_criteria_of(machine.project_id), overrides)
+    return _project_ground(machine.project_id, overrides)
 
 
 def _ground(machine: Machine, rows: Iterable[Override]) -> Ground:
-    return Ground(_criteria_of(machine.project_id), tuple(map(override_as_domain, rows)))
+    return _project_ground(machine.project_id, tuple(map(override_as_domain, rows)))
 
 
 def project_ground(project_id: int) -> Ground:
     """Return the ground of a machine that has no override yet."""
-    return Ground(_criteria_of(project_id))
+    return _project_ground(project_id, ())
 
 
-def _criteria_of(project_id: int) -> CriterionValues:
-    rows = ProjectCriterion.objects.filter(project=project_id, withdrawn_at=None)
-    return _allowed(rows.values_list(*_CRITERION_TOLD))
+def _project_ground(project_id: int, overrides: tuple[domain.Override, ...]) -> Ground:
+    """Return a ground, what the project set and what it confirmed in one query."""
+    own = ProjectCriterion.objects.filter(project=project_id, withdrawn_at=None).order_by()
+    confirmed = CriterionConfirmation.objects.filter(project=project_id, withdrawn_at=None).order_by()
+    told = own.values_list("key", "value", Value(0), "reason", "source", "dated", Value("")).union(
+        confirmed.values_list("key", "value", Value(1), "edition", "by__name", "on", "by__username"), all=True
+    )
+    set_here, by_copy = [], []
+    for key, value, is_confirmed, text, by, on, username in told.order_by("key"):
+        if is_confirmed:
+            by_copy.append((key, value, f"{text}, confirmed by {by or username}, {on.isoformat()}"))
+        else:
+            set_here.append((key, value, text, by, on))
+    return Ground(_allowed(set_here), overrides, tuple(sorted(by_copy)))
 
 
 def machine_proposal(machine: Machine) -> Proposal:

@@ -33,7 +33,7 @@ def machine_turning(request: HttpRequest, project_id: int, machine_id: int) -> H
     context["facts"] = useful_facts_table(proposal, reader)
     if request.GET.get("search") == "now":
         description = described(machine.description, ground)
-        found = turning_points(description, criteria_for(ground.criteria), ground.overrides)
+        found = turning_points(description, criteria_for(ground.criteria, ground.confirmed), ground.overrides)
         context["found"] = turning_html(found, reader)
     return render(request, "projects/turning.html", context)
 
@@ -56,7 +56,7 @@ def machine_turning_search(request: HttpRequest, project_id: int, machine_id: in
 
 
 def _search_lines(machine: MachineDescription, ground: Ground, reader: Reader) -> Iterator[str]:
-    search = search_turning_points(machine, criteria_for(ground.criteria), ground.overrides)
+    search = search_turning_points(machine, criteria_for(ground.criteria, ground.confirmed), ground.overrides)
     while True:
         try:
             step = next(search)
