@@ -13,9 +13,10 @@ from specapp.lists.errors import NothingChosen, TagsTaken
 from specapp.lists.models import ColumnMeaning, StagedSheet
 from specapp.lists.preview import FoundMachine
 from specapp.lists.sheets import Grid
-from specapp.projects.deciding.ground import project_ground
-from specapp.projects.models import Machine, Override, Project
-from specapp.projects.worked import Ground, described, description_checksum
+from specapp.projects.deciding.criteria import MOST_TEXT
+from specapp.projects.deciding.ground import criteria_in_force, project_ground, still_allowed
+from specapp.projects.models import Machine, Override, Project, ProjectCriterion
+from specapp.projects.worked import Ground, described, description_checksum, proposal_for
 
 
 @transaction.atomic
@@ -137,15 +138,17 @@ def machines_copy(
 ) -> list[Machine]:
     """Start machines from earlier ones: facts, their criteria and schemes; never their setpoint values.
 
-    `sources` are the earlier machines, each with the tag of the new one. Overrides come along where asked
-    for, to be confirmed again one by one. Raises as `machines_add`, and `NothingChosen`.
+    `sources` are the earlier machines, each with the tag of the new one. The owner's values of their
+    project come along as the machine's own, unless this project has the same in force. Overrides come
+    along where asked for, to be confirmed again one by one. Raises as `machines_add`, and `NothingChosen`.
     """
     pairs = list(sources)
     if not pairs:
         raise NothingChosen
+    carrying = _CarriedCriteria(project)
     added = machines_add(
         project=project,
-        documents=[{**source.description, "tag": tag} for source, tag in pairs],
+        documents=[carrying.document(source, tag) for source, tag in pairs],
         author=author,
         now=now,
         origin={"from": [f"{source.project} {source.tag}" for source, _ in pairs]},
@@ -154,6 +157,41 @@ def machines_copy(
         for (source, _), machine in zip(pairs, added, strict=True):
             _carry_overrides(source, machine, author, now)
     return added
+
+
+class _CarriedCriteria:
+    """Descriptions of machines of other projects, with what their owner asked for told in them."""
+
+    def __init__(self, project: Project) -> None:
+        self._project = project
+        self._here = project_ground(project.pk)
+        self._of_projects: dict[int, Sequence[ProjectCriterion]] = {}
+
+    def document(self, source: Machine, tag: str) -> dict[str, Any]:
+        """Return the description; raises `InputErrors` where two owners' values cannot stand together."""
+        document = {**source.description, "tag": tag}
+        if source.project_id == self._project.pk:
+            return document
+        here = {key: value.value for key, value in self._here.criteria}
+        carried = {
+            row.key: {"value": row.value, "reason": _reason_of(source, row)}
+            for row in self._of(source.project_id)
+            if here.get(row.key) != row.value
+        }
+        if carried:
+            document["criteria"] = {**carried, **document.get("criteria", {})}
+            proposal_for(document, self._here)
+        return document
+
+    def _of(self, project_id: int) -> Sequence[ProjectCriterion]:
+        if project_id not in self._of_projects:
+            self._of_projects[project_id] = still_allowed(criteria_in_force(project_id))
+        return self._of_projects[project_id]
+
+
+def _reason_of(source: Machine, row: ProjectCriterion) -> str:
+    told = f"Owner's value of {source.project}: {row.reason}"
+    return (f"{told} ({row.source})" if row.source else told)[:MOST_TEXT]
 
 
 def _carry_overrides(source: Machine, machine: Machine, author: User, now: datetime) -> None:

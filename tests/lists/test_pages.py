@@ -9,7 +9,10 @@ from openpyxl import load_workbook
 
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
+from specapp.criteria.loader import Override as CriterionValue
+from specapp.criteria.loader import load_defaults
 from specapp.lists.views.exports import SCHEDULES
+from specapp.projects.deciding.criteria import criterion_set
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.models import Machine, Override
@@ -79,6 +82,24 @@ def test_overrides_come_along_to_be_confirmed_again(client, engineer):
     assert not made.setpoint_values.exists()
     page = client.get(reverse("projects:override-list", args=[engineer.project.pk, made.pk]))
     assert page.status_code == 200
+
+
+def test_the_owners_values_of_another_project_come_along_as_the_machines_own(client, engineer):
+    other = ProjectFactory()
+    MembershipFactory(project=other, user=engineer, role=Role.READER)
+    machine = machine_of(other)
+    for key, source in (("radial.trip_multiple", "spec 7.3"), ("radial.alarm_clearance", "")):
+        value = CriterionValue(load_defaults().value(key) * 0.95, "owner's way", source)
+        criterion_set(project=other, key=key, value=value, expected_row=None, author=engineer, now=NOW)
+    criterion_set(project=engineer.project, key=key, value=value, expected_row=None, author=engineer, now=NOW)
+    copy(client, engineer.project, other, machine=machine.pk, **{f"tag-{machine.pk}": "K-2"})
+    carried = Machine.objects.get(tag="K-2").description["criteria"]
+    assert carried == {
+        "radial.trip_multiple": {
+            "value": load_defaults().value("radial.trip_multiple") * 0.95,
+            "reason": f"Owner's value of {other}: owner's way (spec 7.3)",
+        }
+    }
 
 
 def test_a_tag_in_use_or_a_wrong_one_starts_nothing_and_keeps_what_was_typed(client, engineer):
