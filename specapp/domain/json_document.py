@@ -155,10 +155,17 @@ def _rows(value: Mapping[Any, Any], place: Place, problems: list[tuple[Place, Pr
 
 
 def _without_nulls(value: Any, place: Place, problems: list[tuple[Place, Problem]]) -> Any:
-    if not isinstance(value, Mapping | list | tuple):
+    kind = type(value)
+    if kind in _PLAIN or value is None:
+        return value
+    is_object = kind is dict or isinstance(value, Mapping)
+    if not is_object and not isinstance(value, list | tuple):
         return value
     if len(place) >= DEEPEST:
         raise _too_deep()
-    if isinstance(value, Mapping):
+    if is_object:
         return _rows(value, place, problems)
-    return [_without_nulls(item, (*place, index), problems) for index, item in enumerate(value)]
+    return [
+        item if type(item) in _PLAIN else _without_nulls(item, (*place, index), problems)
+        for index, item in enumerate(value)
+    ]

@@ -107,12 +107,15 @@ def machine_json(machine: MachineDescription) -> dict[str, Any]:
     return {"format": FORMAT, **{key: value for key, value in written.items() if key != "format"}}
 
 
+_WRITTEN_AS_THEY_ARE = frozenset({str, int, bool})
+
+
 def _plain(value: Any) -> Any:
     """Return a value of the models as plain JSON; most fields are not told and passed over first."""
     kind = type(value)
     if kind is float:
         return int(value) if value.is_integer() else value
-    if kind is str or kind is int or kind is bool:
+    if kind in _WRITTEN_AS_THEY_ARE:
         return value
     if kind is tuple:
         return [_plain(item) for item in value]
@@ -122,6 +125,9 @@ def _plain(value: Any) -> Any:
         rows = {}
         for name, item in value.__dict__.items():
             if item is None or item == "" or item == () or name == "unclassified":
+                continue
+            if type(item) in _WRITTEN_AS_THEY_ARE:
+                rows[name] = item
                 continue
             written = _plain(item)
             # A driver of which nothing is known is still a driver; a group without options is no group.

@@ -35,8 +35,7 @@ from specapp.rulebook.verdict import verdict
 
 def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
     """Return the proposal. Reads the context only; decides nothing an engineer would decide."""
-    reads = Counter(chain.from_iterable(reason.reads for reason in context.trace))
-    assumptions = _weighed(context, reads)
+    assumptions = _weighed(context)
     points = tuple(_point(context, draft) for draft in context.points.values())
     criteria = _criteria_used(context.criteria, tuple(context.cited))
     return Proposal(
@@ -76,8 +75,10 @@ def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
     )
 
 
-def _weighed(context: Context, reads: Counter[str]) -> tuple[Assumption, ...]:
+def _weighed(context: Context) -> tuple[Assumption, ...]:
     """Sort the assumptions by how many recorded reasons rest on each."""
+    assumed = {item.field for item in context.assumptions.values()}
+    reads = Counter(chain.from_iterable(assumed.intersection(reason.reads) for reason in context.trace))
     weighed = [replace(item, weight=max(1, reads[item.field])) for item in context.assumptions.values()]
     return tuple(sorted(weighed, key=lambda item: -item.weight))
 
