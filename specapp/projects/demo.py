@@ -15,9 +15,10 @@ from django.db import transaction
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.domain.problems import InputErrors
+from specapp.projects.deciding.ground import machine_proposal
+from specapp.projects.demo_decisions import demo_decide
 from specapp.projects.models import Machine, Membership, Project
 from specapp.projects.services import machine_create, machine_recount, member_set, project_create
-from specapp.projects.worked import proposal_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,9 @@ def demo_load(*, machines_folder: Path, password: str, now: datetime) -> None:
             description = json.loads((machines_folder / f"{name}.json").read_text(encoding="utf-8"))
             machine = Machine.objects.filter(project=project, tag__iexact=description["tag"]).first()
             if machine is None:
-                machine_create(project=project, description=description, author=people["okafor"], now=now)
+                author = people["okafor"]
+                machine = machine_create(project=project, description=description, author=author, now=now)
+                demo_decide(machine=machine, author=author, now=now)
             else:
                 _count_again(machine)
 
@@ -104,7 +107,7 @@ def demo_load(*, machines_folder: Path, password: str, now: datetime) -> None:
 def _count_again(machine: Machine) -> None:
     """Bring what the lists show up to date with the present rules, if they still read the description."""
     with suppress(InputErrors):
-        machine_recount(machine=machine, proposal=proposal_for(machine.description))
+        machine_recount(machine=machine, proposal=machine_proposal(machine))
 
 
 def _person(person: Person, password: str) -> User:

@@ -5,7 +5,9 @@ from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from specapp.core.models import User
+from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.demo import PEOPLE
+from specapp.projects.demo_decisions import DECIDED_TAG
 from specapp.projects.models import Machine, Project
 from specapp.projects.worked import engine_digest
 
@@ -28,6 +30,9 @@ def test_it_loads_twice_to_the_same_and_every_printed_sign_in_works(var_dir, cli
     assert {machine.counted_by for machine in Machine.objects.all()} == {engine_digest()}
     assert Machine.objects.count() == machines > 0
     assert all(project.is_invented for project in Project.objects.all())
+    decided = Machine.objects.get(tag=DECIDED_TAG)
+    assert {line.state for line in machine_proposal(decided).overrides} == {"in force", "confirm again"}
+    assert decided.setpoint_values.get().state == "MAKERS"
     password = (var_dir / "demo_password").read_text()
     for person in PEOPLE:
         assert f"{person.username:<10}  {password}" in first
