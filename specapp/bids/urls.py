@@ -22,6 +22,7 @@ urlpatterns = [
     ),
     path(f"{_ENQUIRY}as-bidder/", requirements.as_bidder, name="as-bidder"),
     path(f"{_ENQUIRY}form/<str:part>.xlsx", requirements.form_file, name="form-file"),
+    path(f"{_ENQUIRY}papers/<str:paper>.pdf", requirements.paper_file, name="paper-file"),
     path(f"{_ENQUIRY}bidders/<id:bidder_id>/files/", offers.file_receive, name="file-receive"),
     path(_FILE, offers.file_show, name="file-show"),
     path(f"{_FILE}late/", offers.file_late, name="file-late"),

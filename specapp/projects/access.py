@@ -33,6 +33,10 @@ class Access:
         return self.may(Right.CONFIRM_CRITERIA)
 
     @property
+    def may_read_bids(self) -> bool:
+        return self.may(Right.READ_BIDS)
+
+    @property
     def may_manage(self) -> bool:
         return self.may(Right.MANAGE_PROJECT)
 

@@ -6,8 +6,6 @@ from tests.bids.making import drafted, issued_for_enquiry, opened_with
 # Price and judgement of offers are for those who buy: a reader of the project is told no.
 _READING = (302, 404, 403, 403, 200, 200)
 _WRITING = (302, 404, 403, 403, 422, 422)
-_AWARDING = (302, 404, 403, 403, 403, 200)
-_CLOSED = (302, 404, 403, 403, 409, 409)
 _NEVER = (302, 405, 405, 405, 405, 405)
 
 MATRIX = {
@@ -21,6 +19,7 @@ MATRIX = {
     "bids:requirement-edit": (_READING, _WRITING),
     "bids:as-bidder": (_READING, _NEVER),
     "bids:form-file": (_READING, _NEVER),
+    "bids:paper-file": (_READING, _NEVER),
     "bids:file-receive": (_NEVER, _WRITING),
     "bids:file-show": (_READING, _NEVER),
     "bids:file-late": (_NEVER, _WRITING),
@@ -44,6 +43,7 @@ def place(name, project, machine):
     last = {
         "bids:requirement-edit": lambda: [enquiry.requirements.first().pk],
         "bids:form-file": lambda: ["technical"],
+        "bids:paper-file": lambda: ["responsibility"],
         "bids:file-receive": lambda: [enquiry.bidders.first().pk],
         "bids:file-show": lambda: [envelope.pk],
         "bids:file-late": lambda: [envelope.pk],

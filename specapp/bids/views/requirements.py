@@ -16,8 +16,10 @@ from specapp.bids.services.enquiring import is_closed, requirement_change
 from specapp.bids.sheets import asked_of, group_weights, issued_sheet, requirement_of, sheet_of
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.roles import Right
+from specapp.documents.enquiry_papers import PAPERS, render
 from specapp.documents.enquiry_workbook import price_form, technical_form
-from specapp.documents.registry import XLSX
+from specapp.documents.options import Options
+from specapp.documents.registry import PDF, XLSX
 from specapp.domain.problems import InputErrors
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.offer_form import price_sheets, technical_sheets
@@ -135,6 +137,7 @@ def as_bidder(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpRes
         "part": "price" if part == "price" else "technical",
         "forms": forms,
         "is_issued": enquiry.amendments.exists(),
+        "papers": [(key, paper[0]) for key, paper in PAPERS.items()],
     }
     return page(request, access, enquiry, "as_bidder", **context)
 
@@ -148,5 +151,19 @@ def form_file(request: HttpRequest, project_id: int, enquiry_id: int, part: str)
     content = technical_form(sheet) if part == "technical" else price_form(sheet)
     name = f"{safe_name(sheet.reference)}_{part}_{sheet.amendment}.xlsx"
     response = HttpResponse(content, content_type=XLSX)
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+@require_safe
+def paper_file(request: HttpRequest, project_id: int, enquiry_id: int, paper: str) -> HttpResponse:
+    """One of the papers of the enquiry as PDF, as last issued or as it would go out."""
+    _, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.READ_BIDS)
+    if paper not in PAPERS:
+        raise Http404
+    sheet = shown_sheet(enquiry)
+    issued = Options(standing="issued for enquiry") if enquiry.amendments.exists() else Options()
+    response = HttpResponse(render(sheet, paper, issued), content_type=PDF)
+    name = f"{safe_name(sheet.reference)}_{paper}_{sheet.amendment}.pdf"
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

@@ -67,11 +67,11 @@ def _weighed(requirement: Requirement, reply: Reply, found: Found) -> Judgement:
     contradictions = []
     ask = ""
     if reply.claim == "complies" and standing in ("partial", "deviate"):
-        contradictions.append(f"Says it complies, but {_lower(found.reason)}")
+        contradictions.append("Says it complies, but what it offers does not meet what is asked.")
         ask = "the claim and the value do not go together"
     if reply.claim in ("deviates", "partial"):
         if standing in ("comply", "with comment"):
-            contradictions.append(f"Says it {_claimed(reply)}, but {_lower(found.reason)}")
+            contradictions.append(f"Says it {_claimed(reply)}, but what it offers meets what is asked.")
             ask = "the claim and the value do not go together"
         standing = _worse(standing, "deviate" if reply.claim == "deviates" else "partial")
         evidence.append(f"The bidder says it {_claimed(reply)}.")
@@ -113,10 +113,6 @@ def _worse(one: Standing, other: Standing) -> Standing:
 
 def _claimed(reply: Reply) -> str:
     return {"deviates": "deviates", "partial": "complies in part"}.get(reply.claim, reply.claim)
-
-
-def _lower(sentence: str) -> str:
-    return sentence[:1].lower() + sentence[1:] if sentence[1:2].islower() else sentence
 
 
 def _said(reply: Reply, otherwise: str) -> str:
