@@ -245,7 +245,6 @@ if IS_PRODUCTION:
     # Whether the owner's whole domain is to be https only is the owner's decision, not this program's.
     SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
-LOGGING = {
 # The address under which people reach this installation, for links at the console and in mails.
 PUBLIC_ADDRESS = env.str(
     "SPECAPP_ADDRESS",
@@ -272,6 +271,7 @@ DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.revie
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+LOGGING = {
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {"django.server": {"level": "WARNING"}, "specapp": {"level": "INFO"}},
