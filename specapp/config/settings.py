@@ -71,6 +71,7 @@ INSTALLED_APPS = [
     "specapp.revisions",
     "specapp.review",
     "specapp.bids",
+    "specapp.api",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -206,6 +207,8 @@ RATE_LIMITS = {
     "GET revisions:issue-package": (20, 60),
     "GET revisions:register-package": (10, 60),
     "GET revisions:superseded-file": (30, 60),
+    "GET review:exchange-file": (30, 60),
+    "POST review:exchange": (30, 60),
 }
 # Archives, whose services record what was in them.
 DOWNLOADS_RECORDED_BY_THEIR_SERVICE = {"revisions:issue-package", "revisions:register-package"}
@@ -268,10 +271,10 @@ EMAIL_TIMEOUT = 10
 MAIL_BESIDE_REQUEST = True
 DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.review.waiting.waiting_for_person"]
 
+LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-LOGGING = {
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {"django.server": {"level": "WARNING"}, "specapp": {"level": "INFO"}},

@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("specapp.revisions.urls")),
     path("", include("specapp.review.urls")),
     path("", include("specapp.bids.urls")),
+    path("", include("specapp.api.urls")),
     path("", include("specapp.core.urls")),
 ]
 

@@ -8,12 +8,11 @@ from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from specapp.projects.inviting import invitation_make
-from specapp.review.attachments import paper_of
-from specapp.review.services.comments import comment_attach
+from tests.api.asking import token_for
 from tests.bids import addresses as bids
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 from tests.references import addresses as references
-from tests.review.commenting import commented
+from tests.review import addresses as review
 from tests.revisions.addresses import revision_address
 
 pytestmark = pytest.mark.django_db
@@ -82,14 +81,8 @@ MATRIX = {
     "projects:override-answer": (NEVER, answers(EDITING, 302)),
     "projects:document-list": (READING, NEVER),
     "projects:document-download": (READING, NEVER),
-    "review:comment-list": (READING, NEVER),
-    "review:comment-new": (EDITING, answers(EDITING, 422)),
-    "review:comment-news": (answers(READING, 302), NEVER),
-    "review:comment-show": (READING, answers(EDITING, 422)),
-    "review:attachment-show": (READING, NEVER),
-    "review:exchange": (READING, answers(EDITING, 422)),
-    "review:exchange-file": (READING, NEVER),
     **references.MATRIX,
+    **review.MATRIX,
     **bids.MATRIX,
     "assurance:function-list": (READING, NEVER),
     "assurance:function-show": (READING, NEVER),
@@ -128,7 +121,13 @@ MATRIX = {
     "revisions:hold-list": (READING, NEVER),
     "revisions:hold-put": (NEVER, answers(EDITING, 422)),
     "revisions:hold-release": (NEVER, answers(EDITING, 422)),
+    "api:interface-show": (ALL_SIGNED_IN, NEVER),
+    "api:nothing": ((404,) * 6, (404,) * 6),
+    "api:token-list": (READING, answers(READING, 422)),
+    "api:token-withdraw": (NEVER, (SIGN_IN, 404, 403, 403, 403, 302)),
 }
+# Programs come with tokens instead of a sign-in: their matrix is tests/api/test_matrix.py.
+OF_PROGRAMS = "api:interface:"
 
 
 def every_name(resolver=None, namespace=""):
@@ -141,7 +140,7 @@ def every_name(resolver=None, namespace=""):
 
 
 def test_every_address_is_in_the_matrix():
-    assert sorted(every_name()) == sorted(MATRIX)
+    assert sorted(name for name in every_name() if not name.startswith(OF_PROGRAMS)) == sorted(MATRIX)
 
 
 def person_of(kind, project):
@@ -165,6 +164,8 @@ _LISTS = (
 def address(name, project, machine):
     if name.startswith("revisions:"):
         return revision_address(name, project, machine)
+    if name == "api:nothing":
+        return "/api/nothing"
     places = {
         "core:password-link": ["1-0000"],
         "core:person-show": [machine.created_by.pk],
@@ -192,12 +193,14 @@ def address(name, project, machine):
         "lists:schedule-file": [project.pk, machine.pk, "bill", "xlsx"],
     }
     if name.startswith("review:"):
-        places[name] = [project.pk, machine.pk, *review_place(name, machine)]
+        places[name] = review.place(name, project, machine)
     if ":criteri" in name:
         one = [] if name == "projects:criteria-file" else ["radial.alarm_zone"]
         places[name] = [project.pk, *one]
     if name.startswith("bids:"):
         places[name] = bids.place(name, project, machine)
+    if name.startswith("api:token-"):
+        places[name] = token_place(name, project)
     if name.startswith("references:"):
         places[name] = references.place(name, project, machine)
     if name == "projects:invitation-withdraw":
@@ -218,20 +221,11 @@ def address(name, project, machine):
     return reverse(name, args=places.get(name, of_machine), query=query)
 
 
-def review_place(name, machine):
-    """Return what an address of the review has after the machine's."""
-    if name == "review:exchange-file":
-        return ["pdf"]
-    if name not in ("review:comment-show", "review:attachment-show"):
-        return []
-    comment = commented(machine)
-    if name == "review:comment-show":
-        return [comment.number]
-    paper = paper_of("a.txt", b"a")
-    return [
-        comment.number,
-        comment_attach(comment=comment, paper=paper, author=comment.author, now=NOW).pk,
-    ]
+def token_place(name, project):
+    """Return what an address of tokens has; the token to be withdrawn is another person's."""
+    if name == "api:token-list":
+        return [project.pk]
+    return [project.pk, token_for(project, UserFactory())[0].pk]
 
 
 def a_setpoint_value(machine):
@@ -286,7 +280,14 @@ def test_another_projects_machine_is_not_found_even_for_an_owner(name, client):
     machine_of(mine)
     member(theirs, Role.OWNER)
     client.force_login(member(mine, Role.OWNER))
-    if name.rpartition(":")[2] in ("project-list", "project-new", "machine-search", "sheet-find"):
+    if name.rpartition(":")[2] in (
+        "project-list",
+        "project-new",
+        "machine-search",
+        "sheet-find",
+        "my-reviews",
+        "interface-show",
+    ):
         return
     for method in ("get", "post"):
         response = getattr(client, method)(address(name, theirs, machine))

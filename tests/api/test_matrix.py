@@ -1,0 +1,81 @@
+"""Who gets what of the interface: every operation and every role, as the pages give it."""
+
+import pytest
+
+from specapp.api.interface import interface
+from specapp.core.roles import Role
+from tests.api.asking import Program
+from tests.factories import ProjectFactory, machine_of, sample_description
+from tests.review.commenting import TEXT, commented
+from tests.revisions.issuing import frozen, sent, signed
+
+READS, EDITS, COMMENTS, READS_COMMENTS = "reads", "edits", "comments", "reads comments"
+OUTSIDE = {Role.MAKER, Role.BIDDER}
+MAY = {
+    READS: set(Role) - OUTSIDE,
+    EDITS: {Role.OWNER, Role.ENGINEER},
+    COMMENTS: {Role.OWNER, Role.ENGINEER, Role.REVIEWER, Role.APPROVER, Role.CLIENT, Role.MAKER},
+    READS_COMMENTS: set(Role) - {Role.BIDDER},
+}
+MACHINE = "/machines/{machine}"
+# Per operation: what it needs, its address below the project's, its body, and what it answers to who may.
+OPERATIONS = {
+    "machine_list": (READS, "GET", "/machines", None, 200),
+    "machine_add": (EDITS, "POST", "/machines", "machine", 201),
+    "machine_validate": (READS, "POST", "/machines/validate", "machine", 200),
+    "machine_read": (READS, "GET", MACHINE, None, 200),
+    "machine_replace": (EDITS, "PUT", f"{MACHINE}?version=9", "machine", 409),
+    "proposal_read": (READS, "GET", f"{MACHINE}/proposal", None, 200),
+    "propose": (READS, "POST", "/proposals", "machine", 200),
+    "revision_list": (READS, "GET", f"{MACHINE}/revisions", None, 200),
+    "revision_read": (READS, "GET", f"{MACHINE}/revisions/{{revision}}", None, 200),
+    "revision_content": (READS, "GET", f"{MACHINE}/revisions/{{revision}}/content", None, 200),
+    "working_document_list": (READS, "GET", f"{MACHINE}/documents", None, 200),
+    "working_document": (READS, "GET", f"{MACHINE}/documents/points", None, 200),
+    "issued_document_list": (READS, "GET", "/documents", None, 200),
+    "issued_document": (READS, "GET", "/documents/{document}", None, 200),
+    "comment_list": (READS_COMMENTS, "GET", f"{MACHINE}/comments", None, 200),
+    "comment_read": (READS_COMMENTS, "GET", f"{MACHINE}/comments/1", None, 200),
+    "comment_write": (COMMENTS, "POST", f"{MACHINE}/comments", "comment", 201),
+    "comment_answer": (COMMENTS, "POST", f"{MACHINE}/comments/1/replies", "reply", 409),
+}
+
+
+def test_every_operation_is_in_the_matrix():
+    document = interface.get_openapi_schema()
+    found = {facts["operationId"] for methods in document["paths"].values() for facts in methods.values()}
+    assert found - {"token_read"} == set(OPERATIONS)
+
+
+@pytest.fixture
+def places(db):
+    project = ProjectFactory()
+    machine = machine_of(project)
+    revision = frozen(machine)
+    signed(revision)
+    sent([revision])
+    # For the maker, whom everybody inside may read too; the client reads what he wrote himself.
+    commented(machine, audience="MAKER")
+    document = revision.documents.get(key="points")
+    return project, {"machine": machine.pk, "revision": revision.pk, "document": document.pk}
+
+
+def test_each_role_gets_what_it_gets_on_the_pages(places):
+    project, numbers = places
+    stranger = Program(ProjectFactory(), Role.OWNER)
+    for role in Role:
+        program = Program(project, role)
+        for name, (need, method, address, kind, answer) in OPERATIONS.items():
+            body = {
+                None: None,
+                "machine": sample_description("minimal_process") | {"tag": f"K-{role.label}"},
+                "comment": {"text": TEXT, "audience": "CLIENT" if role == Role.CLIENT else "MAKER"},
+                "reply": {"version": 9, "text": TEXT},
+            }[kind]
+            at = address.format(**numbers)
+            # What is addressed to the maker does not exist for the client.
+            hidden = role == Role.CLIENT and name in ("comment_read", "comment_answer")
+            expected = 404 if hidden else answer if role in MAY[need] else 403
+            assert program.ask(method, at, body).status_code == expected, (role, name)
+            if role == Role.OWNER:
+                assert stranger.ask(method, at, body, project=project).status_code == 404, name
