@@ -6,6 +6,7 @@ from django.urls import reverse
 from specapp.core.roles import Role
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.overrides import override_set
+from tests.documents.reading import pdf
 from tests.factories import NOW, ProjectFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
@@ -37,11 +38,12 @@ def test_the_sentence_names_value_criterion_numbers_source_status_and_revision(c
     machine = machine_of(engineer.project, name="contract_example")
     alarm, trip = sheet_of(client, machine).context["working"].reasoning.split("\n")
     assert trip == (
-        "VE-4410-P11Y, trip 37 µm p-p: governed by radial.trip_multiple, 1.8 × A = 1.8 × 20.62 = 37.12 µm"
-        " p-p, rounded down; common practice, project criteria, first issue; rule SET-RAD-010; proposed;"
+        "VE-4410-P11Y, trip 37 µm p-p: governed by the multiple of the acceptance limit"
+        " (radial.trip_multiple), 1.8 × A = 1.8 × 20.62 = 37.12 µm p-p, rounded down; common practice,"
+        " project criteria, first issue; rule SET-RAD-010; proposed;"
         " working, v1."
     )
-    assert "alarm 25 µm p-p: governed by radial.baseline" in alarm
+    assert "alarm 25 µm p-p: governed by the baseline measured on test (radial.baseline)" in alarm
 
 
 def test_the_chain_runs_from_tip_to_relay_and_the_sketch_is_drawn(client, engineer):
@@ -86,3 +88,12 @@ def test_every_point_has_a_sheet(sample, client, engineer):
     machine = machine_of(engineer.project, name=sample)
     for point in machine_proposal(machine).points:
         assert sheet_of(client, machine, point.key).status_code == 200
+
+
+def test_the_hand_sheet_of_one_point_leaves_the_others_out(client, engineer):
+    machine = machine_of(engineer.project)
+    address = reverse("projects:document-download", args=[engineer.project.pk, machine.pk, "hand_sheets"])
+    one, every = client.get(address, {"point": RADIAL}), client.get(address)
+    assert len(pdf(one.content).pages) < len(pdf(every.content).pages)
+    assert "P1-P1-1-radial-Y" in one.headers["Content-Disposition"]
+    assert client.get(address, {"point": "P9/none"}).status_code == 404

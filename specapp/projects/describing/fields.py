@@ -186,6 +186,7 @@ def _field(name: str, annotation: Any, metadata: list[Any]) -> FieldSpec:
 DESCRIPTION = _description_spec()
 
 _ROW_PATH = re.compile(r"([a-z_]+)\[(\d+)\]\.(.+)")
+_CRITERION_PATH = re.compile(r'criteria\["([^"]+)"\]')
 
 
 def fact_words(path: str, machine: Mapping[str, Any]) -> str:

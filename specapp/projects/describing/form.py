@@ -88,6 +88,9 @@ class SummaryLine:
 def fact_entry_id(path: str) -> str:
     """Return the id of the field in which a fact of a stored description is told; empty where it has none."""
     name, _, leaf = re.sub(r"\[\d+\]", "", path).partition(".")
+    table = re.match(r"devices\b|criteria\b", path)
+    if table is not None:
+        return entry_id(table[0])
     known = path in DESCRIPTION.fields or (name in DESCRIPTION.rows and leaf in DESCRIPTION.rows[name].fields)
     if name == "devices":
         return entry_id(name)
@@ -164,7 +167,11 @@ class DescriptionForm:
             rows = DESCRIPTION.rows[match[1]]
             title = _row_title(rows, int(match[2]), self._typed)
             spec = rows.fields.get(match[3] or "")
-            return (f"{title}, {spec.label[0].lower()}{spec.label[1:]}", True) if spec else (title, match[3] is None)
+            return (
+                (f"{title}, {spec.label[0].lower()}{spec.label[1:]}", True)
+                if spec
+                else (title, match[3] is None)
+            )
         if name in DESCRIPTION.rows:
             return DESCRIPTION.rows[name].label, True
         return name, False

@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from specapp.core.models import AuditEntry
-from specapp.documents.wording import words
+from specapp.documents.wording import plain, words
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Point, Proposal, Setpoint
 from specapp.drawings.chain_column import chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.probe_sketch import probe_sketch_scene
 from specapp.projects.presenting.drawings import Links, Picture
+from specapp.rulebook.check_names import candidate_words
 from specapp.rulebook.worked_calculation import WorkedCalculation, worked_calculations
 
 
@@ -68,7 +69,8 @@ def _sentence(proposal: Proposal, point: Point, calculation: WorkedCalculation, 
         value = with_unit(setpoint.value, setpoint.unit, detection=detection)
     if setpoint.low is not None and setpoint.value is not None:
         value = f"+{value} and {with_unit(setpoint.low, setpoint.unit)}"
-    parts = [f"{point.tag}, {calculation.title.lower()} {value}: governed by {setpoint.governed_by}"]
+    governs = f"{candidate_words(setpoint.governed_by)} ({setpoint.governed_by})"
+    parts = [f"{point.tag}, {calculation.title.lower()} {value}: governed by {governs}"]
     line = next((item for item in calculation.lines if item.governs and item.formula), None)
     if line is not None:
         parts.append(f", {line.formula} = {line.numbers} = {line.result}, rounded down")
@@ -99,6 +101,7 @@ _ACTIONS = {
     "override.set": "set the {field} to {is}, in place of {rule_value}: {reason}",
     "override.confirm": "confirmed the {field} {is} again: {reason}",
     "override.undo": "let the rule's {field} stand again",
+    "override.inherit": "brought the {field} {is} from an earlier machine, to be confirmed again: {reason}",
 }
 
 
@@ -110,7 +113,8 @@ def history(entries: Sequence[AuditEntry]) -> list[Event]:
 def _what(entry: AuditEntry) -> str:
     data = entry.data
     if entry.action.startswith("override."):
-        told = {name: data.get(name) for name in ("field", "is", "rule_value", "reason")}
+        told = {name: plain(data.get(name)) for name in ("field", "is", "rule_value")}
+        told["reason"] = str(data.get("reason", ""))
         return _ACTIONS.get(entry.action, entry.action).format(**told)
     version = f", version {data['version']}" if "version" in data else ""
     return f"{_ACTIONS.get(entry.action, entry.action.replace('.', ', '))}{version}"

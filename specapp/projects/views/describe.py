@@ -218,7 +218,7 @@ def machine_remove_confirm(request: HttpRequest, project_id: int, machine_id: in
             machine_remove(machine=machine, author=request.user, now=timezone.now())
         except MachineKept:
             messages.error(
-                request, f"{machine.tag} stays: something frozen, issued or on hold rests on this machine."
+                request, f"{machine.tag} stays: something frozen, issued, commented or on hold rests on it."
             )
             return redirect("projects:machine-show", access.project.pk, machine.pk)
         messages.success(request, f"{machine.tag} is removed. Its description stays in the record.")

@@ -3,11 +3,13 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
+from msgspec.structs import replace
 
 from specapp.core import display as display_choice
 from specapp.core.roles import Right
 from specapp.documents.options import NOT_ISSUED, Options
 from specapp.documents.registry import DOCUMENTS
+from specapp.domain.proposal import Proposal
 from specapp.projects.access import machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import PageSize, Project
@@ -15,6 +17,7 @@ from specapp.projects.presenting.header import machine_context
 from specapp.projects.views.unreadable import shows_problems
 
 _PAPER = {PageSize.A4: "A4", PageSize.A3: "A3", PageSize.LETTER: "Letter", PageSize.TABLOID: "Tabloid"}
+HAND_SHEETS = "hand_sheets"
 _KINDS = {"pdf": "PDF", "xlsx": "workbook", "csv": "CSV", "svg": "drawing (SVG)", "json": "JSON"}
 
 
@@ -38,14 +41,26 @@ def document_download(request: HttpRequest, project_id: int, machine_id: int, ke
     if document is None:
         raise Http404
     options = document_options(access.project, request)
-    content = document.render(machine_proposal(machine), options)
+    proposal = machine_proposal(machine)
     name = f"{safe_name(machine.tag)}_{document.filename}"
+    if key == HAND_SHEETS and (asked := request.GET.get("point")):
+        proposal = _of_one_point(proposal, asked)
+        name = f"{safe_name(machine.tag)}_{safe_name(asked)}_{document.filename}"
+    content = document.render(proposal, options)
     response = HttpResponse(content, content_type=document.media_type)
     disposition = (
         "inline" if request.GET.get("inline") and document.filename.endswith(".svg") else "attachment"
     )
     response.headers["Content-Disposition"] = f'{disposition}; filename="{name}"'
     return response
+
+
+def _of_one_point(proposal: Proposal, key: str) -> Proposal:
+    """Return a proposal with the points alone that share the setpoints of one."""
+    group = next((point.voting_group for point in proposal.points if point.key == key), None)
+    if group is None:
+        raise Http404
+    return replace(proposal, points=tuple(each for each in proposal.points if each.voting_group == group))
 
 
 def document_options(project: Project, request: HttpRequest) -> Options:
