@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import cached_property
@@ -57,20 +57,25 @@ class OverrideOutOfRange(ValueError):
     """An override lies outside what its criterion allows."""
 
 
+class _Known(dict[str, Criterion]):
+    """Criteria by key; an unknown key is refused with those close to it."""
+
+    def __missing__(self, key: str) -> Criterion:
+        raise CriterionNotFound(key, self)
+
+
 class CriteriaSet:
     """Criteria by key, in alphabetical order. Never changes; an override gives a new set."""
 
-    def __init__(self, criteria: Iterable[Criterion]) -> None:
-        self._criteria = {
-            criterion.key: criterion for criterion in sorted(criteria, key=lambda each: each.key)
-        }
+    get: Callable[[str], Criterion]
+    """Return the criterion in force. Raises CriterionNotFound."""
 
-    def get(self, key: str) -> Criterion:
-        """Return the criterion in force. Raises CriterionNotFound."""
-        try:
-            return self._criteria[key]
-        except KeyError:
-            raise CriterionNotFound(key, self._criteria) from None
+    def __init__(self, criteria: Iterable[Criterion]) -> None:
+        self._criteria = _Known(
+            (criterion.key, criterion) for criterion in sorted(criteria, key=lambda each: each.key)
+        )
+        # Every rule reads through it, hundreds of times a proposal: the look-up itself, nothing around it.
+        self.get = self._criteria.__getitem__
 
     def value(self, key: str) -> float:
         """Return the value in force, in the criterion's unit. Raises CriterionNotFound."""
