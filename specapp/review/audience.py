@@ -13,11 +13,20 @@ from specapp.review.models import Audience, Comment
 _OUTSIDE = {Role.CLIENT: Audience.CLIENT, Role.MAKER: Audience.MAKER}
 
 
+def is_outside(role: Role) -> bool:
+    """Tell whether a role stands outside the owner's company."""
+    return role in _OUTSIDE
+
+
+def readable(role: Role, person: User) -> Q:
+    """Return which comments a person in a role may read."""
+    own = _OUTSIDE.get(role)
+    return Q() if own is None else Q(audience=own) | Q(author=person)
+
+
 def comments_for(access: Access, person: User, machine: Machine) -> QuerySet[Comment]:
     """Return the comments on a machine that a person may read."""
-    rows = Comment.objects.filter(machine=machine)
-    own = _OUTSIDE.get(access.role)
-    return rows if own is None else rows.filter(Q(audience=own) | Q(author=person))
+    return Comment.objects.filter(readable(access.role, person), machine=machine)
 
 
 def audiences_of(access: Access) -> list[tuple[str, str]]:

@@ -1,7 +1,9 @@
 """Reply codes of a project; common practice where its owner has set none."""
 
+import json
 from collections.abc import Sequence
 from datetime import datetime
+from hashlib import sha256
 
 from django.db import transaction
 
@@ -9,6 +11,7 @@ from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.problems import NOTHING, InputErrors, Problem, shown
 from specapp.projects.models import Project
+from specapp.review.errors import StaleCodes
 from specapp.review.models import Closes, ReplyCode
 
 MOST_CODES = 12
@@ -41,16 +44,31 @@ def reply_codes(project: Project) -> list[ReplyCode]:
     ]
 
 
+def codes_checksum(codes: Sequence[ReplyCode]) -> str:
+    """Return what a list of codes says as 16 characters, so that a form tells when it is old."""
+    return sha256(json.dumps([_as_data(code) for code in codes]).encode()).hexdigest()[:16]
+
+
 @transaction.atomic
 def reply_codes_set(
-    *, project: Project, codes: Sequence[ReplyCode], author: User, now: datetime
+    *,
+    project: Project,
+    codes: Sequence[ReplyCode],
+    author: User,
+    now: datetime,
+    expected: str | None = None,
 ) -> list[ReplyCode]:
     """Replace a project's reply codes; replies given keep the meaning they had. None: common practice again.
 
-    Raises `InputErrors` with every problem.
+    `expected` is the checksum of the codes that were shown. Raises `InputErrors` with every problem, and
+    `StaleCodes` where others stand there now.
     """
     _check(codes)
-    was = [_as_data(code) for code in reply_codes(project)]
+    Project.objects.select_for_update().get(pk=project.pk)
+    stored = reply_codes(project)
+    if expected is not None and codes_checksum(stored) != expected:
+        raise StaleCodes
+    was = [_as_data(code) for code in stored]
     ReplyCode.objects.filter(project=project).delete()
     for place, code in enumerate(codes):
         code.pk, code.project, code.place = None, project, place

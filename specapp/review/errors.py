@@ -21,3 +21,7 @@ class StaleRound(Exception):
 
 class NotNow(Exception):
     """The step does not fit the state the comment or round is in, or the person; says why in a sentence."""
+
+
+class StaleCodes(Exception):
+    """Someone else has changed the reply codes since this page was opened."""

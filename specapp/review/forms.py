@@ -1,28 +1,32 @@
 """Forms of the review. They read what was typed; services say what is wrong with the rest."""
 
+from dataclasses import replace
 from typing import Any
 
 from django import forms
-from django.db.models import QuerySet
 
 from specapp.core.forms import IsoDateField
-from specapp.core.models import User
 from specapp.domain.overrides import override_of
 from specapp.domain.problems import InputErrors
 from specapp.domain.proposal import Proposal
 from specapp.drawings.review_marks import Mark, inside, place_of
 from specapp.projects.deciding.items import item_of, typed_value
-from specapp.projects.models import Project
 from specapp.review.attachments import paper_of
-from specapp.review.models import LONGEST_TEXT, Answer, Category, Discipline
+from specapp.review.models import (
+    LONGEST_TEXT,
+    Category,
+    Discipline,
+)
 from specapp.review.models.comments import LONGEST_VALUE
 from specapp.review.places import (
     VALUE_FIELDS,
     Places,
+    item_digest,
     scene_digest,
     scene_of,
     settable_key,
     takes_value,
+    value_text,
 )
 from specapp.review.services.comments import Place, Said
 
@@ -64,7 +68,8 @@ class CommentForm(forms.Form):
     height_mm = forms.FloatField(label="Frame height, mm", required=False, min_value=0, max_value=5000)
 
     ABOUT = ("item", "field", "value")
-    SAYS = ("text", "category", "discipline", "audience", "due_date", "attachment")
+    SAYS = ("text", "category", "discipline", "audience")
+    MORE = ("due_date", "attachment")
     ON_DRAWING = ("x_mm", "y_mm", "width_mm", "height_mm")
 
     def __init__(
@@ -90,6 +95,15 @@ class CommentForm(forms.Form):
 
     def says(self):
         return [self[name] for name in self.SAYS]
+
+    def more(self):
+        return [self[name] for name in self.MORE]
+
+    def more_has_errors(self) -> bool:
+        return any(name in self.errors for name in self.MORE)
+
+    def place_has_errors(self) -> bool:
+        return any(name in self.errors for name in self.ON_DRAWING)
 
     def on_drawing(self):
         return [self[name] for name in self.ON_DRAWING if name in self.fields]
@@ -140,7 +154,13 @@ class CommentForm(forms.Form):
             return Place()
         item, name = told["item"], told["field"]
         key = settable_key(self.places, item, name) if name else item
-        return place_on(self.proposal, Place(item=key, field=name), told)
+        place = Place(
+            item=key,
+            field=name,
+            item_digest=item_digest(self.places, key) if key else "",
+            value_then=value_text(self.proposal, key, name) if name else "",
+        )
+        return place_on(self.proposal, place, told)
 
 
 def place_on(proposal: Proposal, place: Place, told: dict[str, Any]) -> Place:
@@ -157,9 +177,8 @@ def place_on(proposal: Proposal, place: Place, told: dict[str, Any]) -> Place:
         x, y = found
     mark = inside(scene, Mark(0, x, y, told.get("width_mm") or 0.0, told.get("height_mm") or 0.0))
     is_frame = min(mark.width, mark.height) >= _SMALLEST_FRAME_MM
-    return Place(
-        item=place.item,
-        field=place.field,
+    return replace(
+        place,
         scene=told["scene"],
         scene_digest=scene_digest(scene),
         x_mm=round(mark.x, 2),
@@ -174,34 +193,3 @@ def proposed_value(proposal: Proposal, item: str, name: str, text: str) -> Any:
     raw: Any = text if name != "struck" else "true"
     value = typed_value(item_of(proposal, item, name), raw)
     return override_of({"item": item, "field": name, "value": value, "reason": "-"}, author="", at="").value
-
-
-class RoundForm(forms.Form):
-    purpose = forms.CharField(
-        label="For", max_length=80, required=False, help_text="For example inter-discipline check."
-    )
-    due_date = IsoDateField(label="Answers due")
-    lead = forms.ModelChoiceField(label="Lead", queryset=User.objects.none())
-    reviewers = forms.ModelMultipleChoiceField(
-        label="Reviewers",
-        queryset=User.objects.none(),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
-
-    def __init__(
-        self, *args: Any, project: Project, leads: list[str], commenters: list[str], **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["lead"].queryset = _members(project, leads)
-        self.fields["reviewers"].queryset = _members(project, commenters)
-
-
-def _members(project: Project, roles: list[str]) -> QuerySet[User]:
-    people = User.objects.filter(is_active=True, memberships__project=project, memberships__role__in=roles)
-    return people.order_by("name", "username")
-
-
-class AnswerForm(forms.Form):
-    answer = forms.ChoiceField(choices=Answer.choices)
-    note = forms.CharField(label="Note", max_length=500, required=False)

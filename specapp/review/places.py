@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import msgspec
 
@@ -17,6 +18,8 @@ from specapp.drawings.scene import Scene
 from specapp.drawings.setpoint_scale import setpoint_scale_scene
 from specapp.drawings.svg import svg_text
 from specapp.drawings.trip_paths import trip_paths_scene
+from specapp.projects.deciding.items import item_of
+from specapp.projects.presenting.decisions import set_text
 
 ARRANGEMENT = "arrangement"
 _SCALES = "setpoints/"
@@ -32,6 +35,9 @@ _SCENE_TITLES = {
     "frequencies": "Frequency map",
     "trips": "Trip paths",
 }
+# Why something is said is told by its rule; what is said is what a reader looks at.
+_REASONS = frozenset({"trace", "because", "candidates"})
+LONGEST_ITEM = 200
 VALUE_FIELDS = tuple(field for field in ALLOWED if field != "added")
 
 
@@ -48,14 +54,14 @@ class Places:
     """Everything in a proposal that a comment can belong to; `names` by key, `points` leads to sheets.
 
     `points` maps a point or a voting group to the point whose sheet shows it; `groups` a point to its
-    voting group; `digests` what each point and group said.
+    voting group; `records` what the proposal says of each item.
     """
 
     choices: tuple[Choices, ...]
     names: dict[str, str]
     points: dict[str, str]
     groups: dict[str, str]
-    digests: dict[str, str]
+    records: dict[str, tuple[Record, ...]]
     tags: dict[str, str]
 
 
@@ -114,22 +120,38 @@ def _worked_out(proposal: Proposal) -> Places:
         ),
     )
     names = {key: name for choice in reversed(choices) for key, name in choice.items}
-    digests = {point.key: _digest([point]) for point in proposal.points}
-    for key in groups:
-        if key not in digests:
-            digests[key] = _digest(point for point in proposal.points if point.voting_group == key)
     return Places(
         choices=tuple(choice for choice in choices if choice.items),
         names=names,
         points=points,
         groups={point.key: point.voting_group for point in proposal.points},
-        digests=digests,
+        records=_records(proposal),
         tags={point.tag: point.key for point in proposal.points},
     )
 
 
+def _records(proposal: Proposal) -> dict[str, tuple[Record, ...]]:
+    """Return what a proposal says of each item; points stand for themselves and for their voting group."""
+    architecture = proposal.architecture
+    pairs: list[tuple[str, Record]] = [(point.key, point) for point in proposal.points]
+    own = {point.key for point in proposal.points}
+    pairs += [(p.voting_group, p) for p in proposal.points if p.voting_group not in own]
+    pairs += [(f"check/{each.check}/{each.subject}", each) for each in proposal.checks]
+    pairs += [(f"bill/{each.item}", each) for each in proposal.bill_of_materials]
+    pairs += [(f"open/{each.key}", each) for each in proposal.open_points]
+    pairs += [(f"assumption/{each.field}", each) for each in proposal.assumptions]
+    pairs += [(f"box/{each.key}", each) for each in architecture.junction_boxes]
+    pairs += [(f"rack/{each.key}", each) for each in architecture.racks]
+    pairs += [(f"relay/{each.key}", each) for each in architecture.relays]
+    pairs += [(each.name, each) for each in proposal.shafts if each.name not in own]
+    found: dict[str, list[Record]] = {}
+    for key, record in pairs:
+        found.setdefault(key[:LONGEST_ITEM], []).append(record)
+    return {key: tuple(records) for key, records in found.items()}
+
+
 def _once(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    return tuple({key[:200]: name[:120] for key, name in pairs}.items())
+    return tuple({key[:LONGEST_ITEM]: name[:120] for key, name in pairs}.items())
 
 
 def _architecture(proposal: Proposal) -> Iterable[tuple[str, str]]:
@@ -142,9 +164,28 @@ def _architecture(proposal: Proposal) -> Iterable[tuple[str, str]]:
         yield f"relay/{relay.key}", f"Relay {relay.key}, {words(relay.purpose)}"
 
 
-def _digest(records: Iterable[Record]) -> str:
-    """Return what records say as 16 characters; their reasons count, so that a moved rule shows."""
-    return hashlib.sha256(msgspec.json.encode(list(records))).hexdigest()[:16]
+def item_digest(places: Places, item: str) -> str:
+    """Return what a proposal says of an item as 16 characters, empty where it is not there.
+
+    Indexes into the trace are left out: they move when another item gains a reason.
+    """
+    records = places.records.get(item)
+    if records is None:
+        return ""
+    said = [_without_trace(msgspec.to_builtins(record)) for record in records]
+    return hashlib.sha256(msgspec.json.encode(said)).hexdigest()[:16]
+
+
+def _without_trace(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: _without_trace(each) for name, each in value.items() if name not in _REASONS}
+    return [_without_trace(each) for each in value] if isinstance(value, list | tuple) else value
+
+
+def value_text(proposal: Proposal, item: str, field: str) -> str:
+    """Return what stands in a field of an item that can be set, as pages print it; empty for any other."""
+    found = item_of(proposal, item, field)
+    return set_text(found, found.value) if found.points and found.value is not None else ""
 
 
 def settable_key(places: Places, item: str, field: str) -> str:

@@ -2,26 +2,23 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from datetime import date
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, Max, Prefetch, Q, QuerySet
 
 from specapp.core.models import User
-from specapp.projects.models import Machine
 from specapp.review.models import (
     Attachment,
     Category,
     Comment,
     Discipline,
     Entry,
-    Look,
-    Reviewer,
-    Round,
     State,
 )
+from specapp.revisions.models import Revision
 
 ON_A_PAGE = 100
 MOST_MARKS = 200
@@ -36,6 +33,7 @@ class Filter:
     category: str = ""
     discipline: str = ""
     item: str = ""
+    revision: str = ""
     mine: bool = False
     overdue: bool = False
 
@@ -51,23 +49,30 @@ class Filter:
             category=known("category", Category.values),
             discipline=known("discipline", Discipline.values),
             item=query.get("item", "")[:200],
+            revision=query.get("made_on", "")[:12] if query.get("made_on", "").isdecimal() else "",
             mine=query.get("mine", "") == "1",
             overdue=query.get("overdue", "") == "1",
         )
 
-    def applied(self, rows: QuerySet[Comment], person: User, today: date) -> QuerySet[Comment]:
+    def applied(
+        self, rows: QuerySet[Comment], person: User, today: date, keys: Collection[str] = ()
+    ) -> QuerySet[Comment]:
+        """Return the comments asked for; `keys` are those under which one on the item may stand."""
         told = {
             name: getattr(self, name)
-            for name in ("state", "category", "discipline", "item")
+            for name in ("state", "category", "discipline", "revision")
             if getattr(self, name)
         }
         rows = rows.filter(**told)
+        if self.item:
+            rows = rows.filter(item__in=keys or [self.item])
         if self.mine:
             rows = rows.filter(author=person)
-        return rows.filter(_overdue(today)) if self.overdue else rows
+        return rows.filter(overdue_on(today)) if self.overdue else rows
 
 
-def _overdue(today: date) -> Q:
+def overdue_on(today: date) -> Q:
+    """Return what is asked of a comment that nobody has answered in time."""
     return Q(due_date__lt=today, state=State.OPEN)
 
 
@@ -94,7 +99,7 @@ def comment_page(rows: QuerySet[Comment], page: str, count: int | None = None) -
 
 def full(rows: QuerySet[Comment]) -> QuerySet[Comment]:
     """Return comments with everything that their rows show, in two further queries."""
-    return rows.select_related("author", "adopted").prefetch_related(
+    return rows.select_related("author", "adopted", "revision", "carried_to").prefetch_related(
         Prefetch("entries", Entry.objects.select_related("author")),
         Prefetch("attachments", Attachment.objects.defer("content")),
     )
@@ -104,7 +109,7 @@ def comment_counts(rows: QuerySet[Comment], today: date) -> Counts:
     """Return what a sheet's heading says, in one query."""
     told = rows.order_by().aggregate(
         last=Max("number"),
-        overdue=Count("pk", filter=_overdue(today)),
+        overdue=Count("pk", filter=overdue_on(today)),
         **{state: Count("pk", filter=Q(state=state)) for state in State.values},
     )
     return Counts({state: told[state] for state in State.values}, told["overdue"], told["last"] or 0)
@@ -139,31 +144,27 @@ def contradictions(rows: QuerySet[Comment]) -> list[Contradiction]:
     ][:MOST_CONTRADICTIONS]
 
 
-@dataclass(frozen=True, slots=True)
-class RoundRow:
-    """A round with its reviewers and who is late."""
-
-    round: Round
-    reviewers: tuple[Reviewer, ...]
-    late: tuple[Reviewer, ...] = field(default=())
-
-
-def review_rounds(machine: Machine, today: date) -> list[RoundRow]:
-    """Return the rounds of a machine, the latest first."""
-    rounds = Round.objects.filter(machine=machine).select_related("lead", "opened_by", "consolidated_by")
-    rounds = rounds.prefetch_related(Prefetch("reviewers", Reviewer.objects.select_related("person")))
-    rows = []
-    for item in rounds:
-        named = tuple(item.reviewers.all())
-        is_late = item.due_date < today
-        late = tuple(each for each in named if not each.answer and is_late)
-        rows.append(RoundRow(item, named, late if item.consolidated_at is None else ()))
-    return rows
-
-
-def looks_of(machine: Machine) -> dict[str, list[Look]]:
-    """Return who has looked at which item."""
-    found: dict[str, list[Look]] = defaultdict(list)
-    for row in Look.objects.filter(machine=machine).select_related("person"):
-        found[row.item].append(row)
+def open_numbers(rows: QuerySet[Comment]) -> dict[str, list[int]]:
+    """Return the numbers of the comments that are not closed, by item."""
+    found: dict[str, list[int]] = defaultdict(list)
+    for item, number in rows.exclude(state=State.CLOSED).exclude(item="").values_list("item", "number"):
+        found[item].append(number)
     return found
+
+
+def closed_between(rows: QuerySet[Comment], since: datetime | None, revision: Revision) -> QuerySet[Comment]:
+    """Return the comments made before a revision that were closed after the one before it."""
+    closed = rows.filter(state=State.CLOSED, written_at__lte=revision.frozen_at)
+    return closed if since is None else _last_touched(closed).filter(touched__gt=since)
+
+
+def comments_between(rows: QuerySet[Comment], since: datetime | None, until: datetime) -> QuerySet[Comment]:
+    """Return the comments that stood open between two moments, or were made between them."""
+    made = rows.filter(written_at__lte=until).select_related("author", "adopted", "revision")
+    made = made.prefetch_related(Prefetch("entries", Entry.objects.exclude(code="")))
+    return made if since is None else _last_touched(made).exclude(state=State.CLOSED, touched__lte=since)
+
+
+def _last_touched(rows: QuerySet[Comment]) -> QuerySet[Comment]:
+    """Return comments with when their last step was taken; a closed one is closed by it."""
+    return rows.annotate(touched=Max("entries__written_at"))

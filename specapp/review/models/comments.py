@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from specapp.projects.models import Machine, Override
+from specapp.revisions.models import Revision, StoredFile
 
 _USER = settings.AUTH_USER_MODEL
 LONGEST_TEXT = 4000
@@ -93,14 +94,23 @@ class Comment(models.Model):
     or to a point or frame of a drawing: `scene` names the drawing, `x_mm` and `y_mm` are millimetres of
     its sheet, a frame also has a size. `uid` names the comment outside, in workbooks. `proposed` is a plain
     JSON value as an override holds it.
+
+    `revision` is what it was made on, None for the working draft; `content` is what that revision held
+    then, since a candidate may be frozen again. `value_then` and `item_digest` are what stood at the item.
     """
 
-    machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="comments")
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="comments")
     number = models.PositiveIntegerField()
     uid = models.CharField(max_length=16, unique=True)
     machine_version = models.PositiveIntegerField()
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="comments"
+    )
+    content = models.ForeignKey(StoredFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     item = models.CharField(max_length=LONGEST_KEY, blank=True)
     field = models.CharField(max_length=40, blank=True)
+    item_digest = models.CharField(max_length=16, blank=True)
+    value_then = models.CharField(max_length=LONGEST_VALUE, blank=True)
     place_note = models.CharField(max_length=LONGEST_KEY, blank=True)
     scene = models.CharField(max_length=60, blank=True)
     scene_digest = models.CharField(max_length=16, blank=True)
@@ -115,6 +125,9 @@ class Comment(models.Model):
     audience = models.CharField(max_length=8, choices=Audience)
     proposed = models.JSONField(null=True, blank=True)
     proposed_text = models.CharField(max_length=LONGEST_VALUE, blank=True)
+    carried_to = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="carried_comments"
+    )
     adopted = models.ForeignKey(Override, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     state = models.CharField(max_length=8, choices=State, default=State.OPEN)
     origin = models.CharField(max_length=8, choices=Origin, default=Origin.PAGE)
@@ -165,6 +178,7 @@ class Step(models.TextChoices):
     ADOPT = "ADOPT", "adopted"
     CLOSE = "CLOSE", "closed"
     REOPEN = "REOPEN", "opened again"
+    CARRY = "CARRY", "carried"
 
 
 class Entry(models.Model):

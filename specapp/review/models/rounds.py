@@ -6,14 +6,21 @@ from django.db.models import Q
 
 from specapp.projects.models import Machine
 from specapp.review.models.comments import LONGEST_KEY, LONGEST_REASON, LONGEST_TEXT
+from specapp.revisions.models import Revision
 
 _USER = settings.AUTH_USER_MODEL
 
 
 class Round(models.Model):
-    """A review asked for: the reviewers named, the day by which they answer, the lead who consolidates."""
+    """A review asked for: the reviewers named, the day by which they answer, the lead who consolidates.
 
-    machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="review_rounds")
+    `revision` is what is to be reviewed, None for the working draft.
+    """
+
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="review_rounds")
+    revision = models.ForeignKey(
+        Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="review_rounds"
+    )
     purpose = models.CharField(max_length=80)
     machine_version = models.PositiveIntegerField()
     due_date = models.DateField()

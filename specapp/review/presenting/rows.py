@@ -28,6 +28,7 @@ class Reading:
     points_url: str
     places: Places | None
     today: date
+    stand: str = ""
     against: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     changed_scenes: Mapping[str, str] = field(default_factory=dict)
 
@@ -76,7 +77,7 @@ def _row(comment: Comment, reading: Reading) -> str:
         f'<td class="says">{comment_html(comment, reading)}</td>'
         f'<td>{escape(comment.said_by)}<br><small class="nowrap">{day(comment.written_at)}</small></td>'
         f'<td class="nowrap">{due}</td>'
-        f'<td class="nowrap">{state_html(comment.state)}{_last_code(comment)}</td></tr>\n'
+        f"<td>{state_html(comment.state)}{_last_code(comment)}</td></tr>\n"
     )
 
 
@@ -98,7 +99,17 @@ def _where(comment: Comment, reading: Reading) -> str:
         parts.append(f"<small>{escape(comment.place_note)}</small>")
     if comment.scene:
         parts.append(_on_drawing(comment, reading))
+    if made_on := made_on_text(comment):
+        parts.append(f"<small>{escape(made_on)}</small>")
     return "<br>".join(parts)
+
+
+def made_on_text(comment: Comment) -> str:
+    """Return on which revision a comment was made and to which it was carried, empty for the draft."""
+    parts = [f"on revision {comment.revision.label}"] if comment.revision else []
+    if comment.carried_to:
+        parts.append(f"carried to {comment.carried_to.label}")
+    return ", ".join(parts)
 
 
 def _on_drawing(comment: Comment, reading: Reading) -> str:
@@ -107,7 +118,10 @@ def _on_drawing(comment: Comment, reading: Reading) -> str:
         return f"<small>{title}</small>"
     now = reading.changed_scenes.get(comment.scene, comment.scene_digest)
     changed = "" if now == comment.scene_digest else ", drawing changed since"
-    return f'<small><a href="{reading.list_url}?on={quote(comment.scene)}">{title}</a>{changed}</small>'
+    stand = f"&amp;{reading.stand}" if reading.stand else ""
+    return (
+        f'<small><a href="{reading.list_url}?on={quote(comment.scene)}{stand}">{title}</a>{changed}</small>'
+    )
 
 
 def comment_html(comment: Comment, reading: Reading) -> str:
@@ -163,9 +177,12 @@ def _last_code(comment: Comment) -> str:
     if not coded or comment.state == State.OPEN:
         return ""
     last = coded[-1]
-    proceed = "may proceed" if last.may_proceed else "may not proceed"
-    again = ", resubmit" if last.resubmit else ""
-    return f"<br><small>{escape(last.code)}: {proceed}{again}</small>"
+    return f"<br><small>{escape(last.code)}: {code_facts(last.may_proceed, last.resubmit)}</small>"
+
+
+def code_facts(may_proceed: bool | None, resubmit: bool | None) -> str:
+    """Return the facts of a reply code in words."""
+    return f"{'may' if may_proceed else 'may not'} proceed{', resubmit' if resubmit else ''}"
 
 
 def _lines(text: str) -> str:

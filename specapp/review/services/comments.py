@@ -32,14 +32,21 @@ from specapp.review.models import (
     State,
     Step,
 )
+from specapp.review.models.comments import LONGEST_VALUE
+from specapp.revisions.models import Revision
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """What a comment belongs to; everything empty is the whole document. Lengths in mm of the drawing."""
+    """What a comment belongs to; everything empty is the whole document. Lengths in mm of the drawing.
+
+    `item_digest` and `value_then` are what stands there as the comment is written.
+    """
 
     item: str = ""
     field: str = ""
+    item_digest: str = ""
+    value_then: str = ""
     note: str = ""
     scene: str = ""
     scene_digest: str = ""
@@ -72,6 +79,8 @@ class Source:
 
 
 WRITTEN_HERE = Source()
+# Rows that the caller has read, so that they need not be looked for again.
+_NOT_TYPED = ["machine", "author", "proposed", "revision", "content", "carried_to", "adopted"]
 
 
 @transaction.atomic
@@ -84,8 +93,12 @@ def comment_add(
     now: datetime,
     paper: Paper | None = None,
     source: Source = WRITTEN_HERE,
+    on: Revision | None = None,
 ) -> Comment:
-    """Add a comment under the machine's next number. Raises `InputErrors` for a text that cannot be kept."""
+    """Add a comment under the machine's next number, on a revision or on the working draft.
+
+    Raises `InputErrors` for a text that cannot be kept.
+    """
     text = _told(said.text, "text", LONGEST_TEXT)
     locked = (
         Machine.objects.select_for_update(of=("self",)).only("pk", "version", "project_id").get(pk=machine.pk)
@@ -95,9 +108,13 @@ def comment_add(
         machine=machine,
         number=last + 1,
         uid=secrets.token_hex(8),
-        machine_version=locked.version,
+        machine_version=locked.version if on is None else on.machine_version,
+        revision=on,
+        content_id=None if on is None else on.content_id,
         item=place.item,
         field=place.field,
+        item_digest=place.item_digest,
+        value_then=place.value_then[:LONGEST_VALUE],
         place_note=place.note,
         scene=place.scene,
         scene_digest=place.scene_digest,
@@ -118,7 +135,7 @@ def comment_add(
         author_outside=source.person,
         written_at=now,
     )
-    comment.clean_fields(exclude=["machine", "author", "proposed"])
+    comment.clean_fields(exclude=_NOT_TYPED)
     comment.save(force_insert=True)
     if paper is not None:
         _attach(comment, paper, author, now)
@@ -130,6 +147,7 @@ def comment_add(
         place=_as_data(place),
         text=text,
         said=_as_data(replace(said, text="")),
+        **({} if on is None else {"revision": on.label}),
     )
     return comment
 
@@ -151,7 +169,7 @@ def comment_change(
     was = {"text": row.text, "category": row.category, "due": _plain(row.due_date), "audience": row.audience}
     row.text, row.category, row.discipline = text, said.category, said.discipline
     row.due_date, row.audience = said.due_date, said.audience
-    row.clean_fields(exclude=["machine", "author", "proposed"])
+    row.clean_fields(exclude=_NOT_TYPED)
     Entry.objects.create(comment=row, step=Step.CHANGE, text=was["text"], author=author, written_at=now)
     return _saved(row, "comment.change", author, now, was=was, text=text)
 

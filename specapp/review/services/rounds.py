@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils import timezone
 
 from specapp.core.audit import entry_append
 from specapp.core.models import User
@@ -11,6 +12,7 @@ from specapp.domain.problems import NOTHING, InputErrors, Problem
 from specapp.projects.models import Machine
 from specapp.review.errors import NotNow, StaleRound
 from specapp.review.models import LONGEST_REASON, LONGEST_TEXT, Answer, Look, ReplyCode, Reviewer, Round
+from specapp.revisions.models import Revision
 
 MOST_REVIEWERS = 30
 
@@ -25,8 +27,12 @@ def round_open(
     reviewers: Iterable[User],
     author: User,
     now: datetime,
+    revision: Revision | None = None,
 ) -> Round:
-    """Ask named people for a review by a day. Raises `InputErrors` with every problem."""
+    """Ask named people for a review of a revision, or of the working draft, by a day.
+
+    Raises `InputErrors` with every problem.
+    """
     people = list(dict.fromkeys(reviewers))
     problems = []
     if not purpose.strip():
@@ -35,14 +41,15 @@ def round_open(
         problems.append(
             Problem("reviewers", str(len(people)) if people else NOTHING, f"1 to {MOST_REVIEWERS} people")
         )
-    if due_date < now.date():
+    if due_date < timezone.localdate(now):
         problems.append(Problem("due date", due_date.isoformat(), "today or later"))
     if problems:
         raise InputErrors(problems)
     review = Round(
         machine=machine,
         purpose=purpose.strip(),
-        machine_version=machine.version,
+        revision=revision,
+        machine_version=machine.version if revision is None else revision.machine_version,
         due_date=due_date,
         lead=lead,
         opened_by=author,
@@ -51,7 +58,15 @@ def round_open(
     review.full_clean()
     review.save()
     Reviewer.objects.bulk_create(Reviewer(round=review, person=person) for person in people)
-    _record("review.ask", review, author, now, reviewers=[person.pk for person in people], lead=lead.pk)
+    _record(
+        "review.ask",
+        review,
+        author,
+        now,
+        reviewers=[person.pk for person in people],
+        lead=lead.pk,
+        revision=revision and revision.label,
+    )
     return review
 
 
@@ -77,10 +92,13 @@ def round_consolidate(
     expected_version: int,
     outcome: str,
     code: ReplyCode,
+    may_stand_in: bool,
     author: User,
     now: datetime,
 ) -> Round:
     """Close a round by its lead, with one outcome for all; whoever has not answered stays named in it.
+
+    `may_stand_in` lets another person do it, where the lead cannot.
 
     Raises `StaleRound`, `NotNow`, and `InputErrors` where the outcome is not put in words.
     """
@@ -89,11 +107,14 @@ def round_consolidate(
         raise StaleRound(stored)
     if stored.consolidated_at is not None:
         raise NotNow("It is consolidated already.")
-    if stored.lead_id != author.pk:
-        raise NotNow(f"Only its lead, {stored.lead}, consolidates it.")
+    if stored.lead_id != author.pk and not may_stand_in:
+        raise NotNow(f"Only its lead, {stored.lead}, or an owner of the project consolidates it.")
     if not outcome.strip():
         raise InputErrors([Problem("outcome", NOTHING, "the outcome in words")])
-    stored.outcome = outcome.strip()[:LONGEST_TEXT]
+    if len(outcome.strip()) > LONGEST_TEXT:
+        found = f"{len(outcome.strip())} characters"
+        raise InputErrors([Problem("outcome", found, f"at most {LONGEST_TEXT} characters")])
+    stored.outcome = outcome.strip()
     stored.code, stored.code_meaning = code.code, code.meaning
     stored.may_proceed, stored.resubmit = code.may_proceed, code.resubmit
     stored.consolidated_by, stored.consolidated_at = author, now
@@ -108,7 +129,7 @@ def round_consolidate(
 def looks_set(
     *, machine: Machine, person: User, digests: dict[str, str], seen: set[str], now: datetime
 ) -> int:
-    """Tick items as looked at, and only those; `digests` holds what each item of the form says.
+    """Tick items as looked at, and only those; `digests` holds what each item of the form said.
 
     Returns how many ticks changed. An item ticked before keeps its day unless it says something else now.
     """

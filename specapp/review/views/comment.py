@@ -18,9 +18,9 @@ from specapp.review.attachments import paper_of
 from specapp.review.audience import audiences_of, comments_for, review_or_404
 from specapp.review.codes import reply_codes
 from specapp.review.errors import NotNow, StaleComment
+from specapp.review.fates import outcome_of
 from specapp.review.forms import CommentForm
 from specapp.review.models import LONGEST_REASON, LONGEST_TEXT, Audience, Comment, ReplyCode, State, Step
-from specapp.review.places import is_scene
 from specapp.review.presenting.rows import COLUMNS, rows_html
 from specapp.review.selectors import contradictions, full
 from specapp.review.services.comments import (
@@ -31,7 +31,7 @@ from specapp.review.services.comments import (
     comment_reply,
 )
 from specapp.review.views.common import Desk, desk_of, version_of
-from specapp.review.views.sheet import drawing_of
+from specapp.review.views.sheet import drawing_then
 
 _DONE = {
     "reply": "Replied to comment {}.",
@@ -46,7 +46,7 @@ _DONE = {
 @require_http_methods(["GET", "HEAD", "POST"])
 @shows_problems
 def comment_show(request: HttpRequest, project_id: int, machine_id: int, number: int) -> HttpResponse:
-    desk = desk_of(request, project_id, machine_id)
+    desk = desk_of(request, project_id, machine_id, of_machine=True)
     comment = full(desk.comments).filter(number=number).first()
     if comment is None:
         raise Http404
@@ -67,7 +67,12 @@ def comment_show(request: HttpRequest, project_id: int, machine_id: int, number:
     except StaleVersion as stale:
         told = f"{stale.machine.updated_by} changed this machine meanwhile. If it still fits, adopt again."
         return _page(
-            request, desk_of(request, project_id, machine_id), _again(desk, number), typed, 409, refused=told
+            request,
+            desk_of(request, project_id, machine_id, of_machine=True),
+            _again(desk, number),
+            typed,
+            409,
+            refused=told,
         )
     messages.success(request, _DONE[done].format(number))
     return redirect("review:comment-show", *desk.place, number)
@@ -156,8 +161,9 @@ def _page(
     refused: str = "",
 ) -> HttpResponse:
     found = contradictions(desk.comments)
-    drawing = drawing_of(desk, comment.scene) if is_scene(desk.proposal, comment.scene) else None
+    drawing = drawing_then(desk, comment)
     scenes = {drawing.name: drawing.digest} if drawing else {}
+    outcome = outcome_of(comment, desk.proposal, desk.places) if desk.places and comment.item else None
     is_own = comment.author_id == request.user.pk
     is_adopted = comment.adopted is not None and comment.adopted.undone_at is None
     is_untouched = all(entry.step == Step.CHANGE for entry in comment.entries.all())
@@ -166,6 +172,8 @@ def _page(
         "columns": COLUMNS,
         "row": rows_html([comment], desk.reading(found, scenes)),
         "drawing": drawing,
+        "drawn_alone": True,
+        "outcome": outcome,
         "typed": typed,
         "problems": problems,
         "refused": refused,

@@ -1,5 +1,6 @@
 """The comment sheet beside the drawing, a form to write on it, and the question whether there is news."""
 
+from collections.abc import Iterable
 from typing import Any
 from urllib.parse import quote
 
@@ -11,13 +12,15 @@ from django.views.decorators.http import require_http_methods, require_safe
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
+from specapp.domain.proposal import Proposal
 from specapp.projects.views.unreadable import shows_problems
 from specapp.review.audience import audiences_of
 from specapp.review.forms import CommentForm
-from specapp.review.models import Category, Discipline, State
+from specapp.review.models import Category, Comment, Discipline, State
 from specapp.review.places import ARRANGEMENT, is_scene
 from specapp.review.presenting.drawing import Drawing, review_drawing
 from specapp.review.presenting.rows import COLUMNS, rows_html
+from specapp.review.reviewing import MOST_ROUNDS, round_rows, rounds_for
 from specapp.review.selectors import (
     MOST_MARKS,
     ON_A_PAGE,
@@ -28,7 +31,8 @@ from specapp.review.selectors import (
     contradictions,
 )
 from specapp.review.services.comments import comment_add
-from specapp.review.views.common import Desk, desk_of
+from specapp.review.views.common import Desk, desk_of, stands
+from specapp.revisions.content import content_of
 
 
 @require_safe
@@ -36,12 +40,14 @@ from specapp.review.views.common import Desk, desk_of
 def comment_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     desk = desk_of(request, project_id, machine_id)
     wanted = Filter.of(request.GET)
-    shown = wanted.applied(desk.comments, request.user, desk.today)
+    shown = wanted.applied(desk.comments, request.user, desk.today, desk.keys_of(wanted.item))
     counts = comment_counts(desk.comments, desk.today)
     found = contradictions(desk.comments)
     drawing = drawing_of(desk, request.GET.get("on", "") or ARRANGEMENT)
     page = comment_page(shown, request.GET.get("page", ""), counts.all if wanted == Filter() else None)
     scenes = {drawing.name: drawing.digest} if drawing else {}
+    revisions = desk.revisions()
+    rounds = rounds_for(desk.access, request.user, desk.machine).filter(consolidated_at=None)[:MOST_ROUNDS]
     query = request.GET.copy()
     query.pop("page", None)
     context = desk.context(request) | {
@@ -57,10 +63,24 @@ def comment_list(request: HttpRequest, project_id: int, machine_id: int) -> Http
         "categories": Category.choices,
         "disciplines": Discipline.choices,
         "drawing": drawing,
+        "stands": stands(desk.machine, revisions),
+        "revisions": revisions,
+        "rounds": round_rows(rounds, desk.access, request.user, desk.today),
+        "item_name": _item_name(desk, wanted.item),
         "full_size": request.GET.get("size") == "full",
-        "form": _form(desk, None, {"scene": drawing.name if drawing else ""}) if desk.may_comment else None,
+        "form": _form(desk, None, _asked(request, drawing)) if desk.may_comment else None,
     }
     return render(request, "review/comments.html", context)
+
+
+def _item_name(desk: Desk, item: str) -> str:
+    return ((desk.places.names.get(item) if desk.places else None) or item).partition(",")[0]
+
+
+def _asked(request: HttpRequest, drawing: Drawing | None) -> dict[str, str]:
+    """Return what a form begins with: the item that was looked for, and the drawing beside it."""
+    told = {"scene": drawing.name if drawing else ""}
+    return told | {name: request.GET[name] for name in ("item", "field") if name in request.GET}
 
 
 def drawing_of(desk: Desk, name: str) -> Drawing | None:
@@ -68,8 +88,20 @@ def drawing_of(desk: Desk, name: str) -> Drawing | None:
     if desk.proposal is None:
         return None
     marked = desk.comments.filter(scene=name).exclude(state=State.CLOSED).defer("text")[:MOST_MARKS]
+    return _drawn(desk, desk.proposal, name, marked)
+
+
+def drawing_then(desk: Desk, comment: Comment) -> Drawing | None:
+    """Return the drawing on which a comment was made, with its one mark; as it stands now for the draft."""
+    if desk.proposal is None or not comment.scene:
+        return None
+    proposal = content_of(comment.content_id).proposal if comment.content_id else desk.proposal
+    return _drawn(desk, proposal, comment.scene, [comment]) if is_scene(proposal, comment.scene) else None
+
+
+def _drawn(desk: Desk, proposal: Proposal, name: str, marked: Iterable[Comment]) -> Drawing:
     try:
-        return review_drawing(desk.proposal, name, marked, desk.list_url)
+        return review_drawing(proposal, name, marked, desk.list_url)
     except KeyError as error:
         raise Http404 from error
 
@@ -104,6 +136,7 @@ def comment_new(request: HttpRequest, project_id: int, machine_id: int) -> HttpR
             author=request.user,
             now=timezone.now(),
             paper=form.cleaned_data.get("paper"),
+            on=desk.revision,
         )
         return redirect(_shown_at(desk, comment.number, comment.scene))
     scene = (typed or request.GET).get("scene", "")
@@ -111,6 +144,7 @@ def comment_new(request: HttpRequest, project_id: int, machine_id: int) -> HttpR
         "form": form,
         "came_back": bool(kept),
         "drawing": drawing_of(desk, scene) if is_scene(desk.proposal, scene) else None,
+        "stands": stands(desk.machine, desk.revisions()),
     }
     return render(
         request, "review/comment_new.html", context, status=422 if request.method == "POST" else 200
@@ -122,7 +156,8 @@ def _shown_at(desk: Desk, number: int, scene: str) -> str:
     place = desk.comments.filter(number__lte=number).count()
     page = (max(place, 1) - 1) // ON_A_PAGE + 1
     drawing = f"on={quote(scene)}&" if scene else ""
-    return f"{desk.list_url}?{drawing}page={page}#c{number}"
+    stand = f"{desk.stand}&" if desk.stand else ""
+    return f"{desk.list_url}?{stand}{drawing}page={page}#c{number}"
 
 
 @require_safe

@@ -7,7 +7,7 @@ from specapp.documents.change_words import ChangeLine, change_lines
 from specapp.documents.wording import prose
 from specapp.domain.proposal import Proposal
 from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
-from specapp.rulebook.comparison import compare
+from specapp.rulebook.comparison import Comparison, compare
 
 _MOST_ROWS = 80
 _MOST_OPEN = 15
@@ -29,9 +29,13 @@ class StatesCompared:
 
 def states_compared(before: Proposal, after: Proposal) -> StatesCompared:
     found = compare(before, after)
-    blocks = [_block(title, lines) for title, lines in change_lines(found).items()]
     causes = [(_KINDS.get(cause.kind, cause.kind), prose(cause.text)) for cause in found.causes]
-    return StatesCompared(causes, blocks, len(found.changes))
+    return StatesCompared(causes, differences(found), len(found.changes))
+
+
+def differences(found: Comparison) -> list[Folded]:
+    """Return what differs as tables, one a subject."""
+    return [_block(title, lines) for title, lines in change_lines(found).items()]
 
 
 def _block(title: str, lines: Sequence[ChangeLine]) -> Folded:

@@ -28,7 +28,7 @@ def revision_compare(request: HttpRequest, project_id: int, machine_id: int) -> 
     was, now = request.GET.get("was", issued), request.GET.get("is", WORKING)
     if was not in names or now not in names:
         raise Http404
-    before, after = (_proposal(machine, revisions.get(key)) for key in (was, now))
+    before, after = (state_proposal(machine, revisions.get(key)) for key in (was, now))
     context = {
         "access": access,
         "project": access.project,
@@ -48,7 +48,7 @@ def named(revision: Revision) -> str:
     return f"{revision.label}, {revision.get_state_display()} for {revision.get_purpose_display()}{on}"
 
 
-def _proposal(machine: Machine, revision: Revision | None) -> Proposal:
+def state_proposal(machine: Machine, revision: Revision | None) -> Proposal:
     """Return a state's proposal, the working one as if it had been stored: lists and tuples compare alike."""
     if revision is None:
         return working_content(machine, machine_proposal(machine)).proposal

@@ -1,0 +1,21 @@
+"""What waits for a person in the reviews of every project."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from specapp.review.my_reviews import my_machines
+from specapp.review.reviewing import leading_rounds, waiting_rounds
+
+
+@require_safe
+def my_reviews(request: HttpRequest) -> HttpResponse:
+    today = timezone.localdate()
+    context = {
+        "asked": waiting_rounds(request.user),
+        "leading": leading_rounds(request.user),
+        "machines": my_machines(request.user, today),
+        "today": today,
+    }
+    return render(request, "review/mine.html", context)

@@ -1,0 +1,216 @@
+"""Rounds of review: asking for one, answering it, consolidating it."""
+
+from datetime import timedelta
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.roles import Right
+from specapp.domain.problems import InputErrors
+from specapp.projects.views.unreadable import shows_problems
+from specapp.review.audience import is_outside
+from specapp.review.codes import reply_codes
+from specapp.review.errors import NotNow, StaleRound
+from specapp.review.models import Answer, Round
+from specapp.review.presenting.rows import code_facts
+from specapp.review.reviewing import (
+    MOST_ROUNDS,
+    RoundRow,
+    comments_by_person,
+    comments_of_round,
+    looks_by_person,
+    open_by_item,
+    round_rows,
+    rounds_for,
+)
+from specapp.review.round_forms import AnswerForm, OutcomeForm, RoundForm
+from specapp.review.selectors import contradictions
+from specapp.review.services.rounds import round_answer, round_consolidate, round_open
+from specapp.review.views.common import Desk, desk_of, stands, version_of
+
+# Common practice: ten working days.
+_USUAL_TIME = timedelta(days=14)
+
+
+@keeps_what_was_typed
+@require_http_methods(["GET", "HEAD", "POST"])
+@shows_problems
+def round_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    desk = desk_of(request, project_id, machine_id, of_machine=True)
+    if request.method != "POST":
+        return _list(request, desk, _ask_form(desk, request, take(request)), 200)
+    if not desk.may_answer:
+        raise PermissionDenied("Whoever answers comments asks for reviews.")
+    form = _ask_form(desk, request, request.POST)
+    if not form.is_valid():
+        return _list(request, desk, form, 422)
+    told = form.cleaned_data
+    revisions = {str(row.pk): row for row in desk.revisions()}
+    try:
+        review = round_open(
+            machine=desk.machine,
+            revision=revisions.get(told["revision"]),
+            purpose=told["purpose"],
+            due_date=told["due_date"],
+            lead=told["lead"],
+            reviewers=told["reviewers"],
+            author=request.user,
+            now=timezone.now(),
+        )
+    except InputErrors as errors:
+        for problem in errors.problems:
+            form.add_error(_FIELDS.get(problem.path), f"Found {problem.found}; allowed: {problem.allowed}.")
+        return _list(request, desk, form, 422)
+    messages.success(request, f"Asked {len(told['reviewers'])} for their review.")
+    return redirect("review:round-show", *desk.place, review.pk)
+
+
+_FIELDS = {"purpose": "purpose", "due date": "due_date", "reviewers": "reviewers"}
+
+
+def _ask_form(desk: Desk, request: HttpRequest, typed: Any) -> RoundForm | None:
+    if not desk.may_answer:
+        return None
+    revisions = desk.revisions()
+    initial = {
+        "lead": request.user.pk,
+        "due_date": desk.today + _USUAL_TIME,
+        "revision": request.GET.get("revision", ""),
+    }
+    return RoundForm(
+        typed, initial=initial, project=desk.access.project, stands=stands(desk.machine, revisions)
+    )
+
+
+def _list(request: HttpRequest, desk: Desk, form: RoundForm | None, status: int) -> HttpResponse:
+    rounds = rounds_for(desk.access, request.user, desk.machine)[:MOST_ROUNDS]
+    context = desk.context(request) | {
+        "rounds": round_rows(rounds, desk.access, request.user, desk.today),
+        "form": form,
+    }
+    return render(request, "review/rounds.html", context, status=status)
+
+
+@keeps_what_was_typed
+@require_http_methods(["GET", "HEAD", "POST"])
+@shows_problems
+def round_show(request: HttpRequest, project_id: int, machine_id: int, round_id: int) -> HttpResponse:
+    desk = desk_of(request, project_id, machine_id, of_machine=True)
+    row = _row(request, desk, round_id)
+    kept = take(request) if request.method != "POST" else None
+    if request.method != "POST":
+        return _page(request, desk, row, kept or {}, 200)
+    if not desk.may_comment:
+        raise PermissionDenied("Your role in this project reads reviews and does not answer them.")
+    try:
+        return _step(request, desk, row)
+    except NotNow as refused:
+        return _page(request, desk, _row(request, desk, round_id), request.POST, 409, refused=str(refused))
+    except StaleRound as stale:
+        by = f", by {stale.round.consolidated_by}" if stale.round.consolidated_by else ""
+        told = f"This review was consolidated meanwhile{by}. It stands below as it is now."
+        return _page(request, desk, _row(request, desk, round_id), request.POST, 409, refused=told)
+
+
+def _row(request: HttpRequest, desk: Desk, round_id: int) -> RoundRow:
+    rounds = rounds_for(desk.access, request.user, desk.machine).filter(pk=round_id)
+    found = round_rows(rounds, desk.access, request.user, desk.today)
+    if not found:
+        raise Http404
+    return found[0]
+
+
+def _step(request: HttpRequest, desk: Desk, row: RoundRow) -> HttpResponse:
+    """Take the step a form asks for. Raises `NotNow` and `StaleRound`."""
+    typed = request.POST
+    if typed.get("do") == "answer":
+        form = AnswerForm(typed)
+        if not form.is_valid():
+            return _page(request, desk, row, typed, 422, answer_form=form)
+        answer = Answer(form.cleaned_data["answer"])
+        note = form.cleaned_data["note"]
+        round_answer(review=row.round, answer=answer, note=note, author=request.user, now=timezone.now())
+        messages.success(request, f"Your answer is kept: {answer.label}.")
+    elif typed.get("do") == "consolidate":
+        if not desk.may_answer:
+            raise PermissionDenied("Whoever answers comments consolidates a review.")
+        form = _outcome_form(desk, typed)
+        if not form.is_valid():
+            return _page(request, desk, row, typed, 422, outcome_form=form)
+        round_consolidate(
+            review=row.round,
+            expected_version=version_of(typed.get("version", "")),
+            outcome=form.cleaned_data["outcome"],
+            code=form.codes[form.cleaned_data["code"]],
+            may_stand_in=desk.access.may(Right.MANAGE_PROJECT),
+            author=request.user,
+            now=timezone.now(),
+        )
+        messages.success(request, "The review is consolidated.")
+    else:
+        told = "Found no step of this page; allowed: one of its buttons."
+        return _page(request, desk, row, typed, 422, refused=told)
+    return redirect("review:round-show", *desk.place, row.round.pk)
+
+
+def _outcome_form(desk: Desk, typed: Any) -> OutcomeForm:
+    return OutcomeForm(typed, codes=reply_codes(desk.access.project))
+
+
+def _page(
+    request: HttpRequest,
+    desk: Desk,
+    row: RoundRow,
+    typed: Any,
+    status: int,
+    *,
+    refused: str = "",
+    answer_form: AnswerForm | None = None,
+    outcome_form: OutcomeForm | None = None,
+) -> HttpResponse:
+    review = row.round
+    given = comments_by_person(comments_of_round(desk.comments, review))
+    looked = looks_by_person(desk.machine, desk.places) if desk.places else {}
+    items, more = open_by_item(desk.comments, desk.places)
+    may_consolidate = (
+        not row.is_done
+        and desk.may_answer
+        and (review.lead_id == request.user.pk or desk.access.may(Right.MANAGE_PROJECT))
+    )
+    if answer_form is None and row.own is not None and not row.is_done and desk.may_comment:
+        initial = {"answer": row.own.answer, "note": row.own.note}
+        answer_form = AnswerForm(typed if typed.get("do") == "answer" else None, initial=initial)
+    if outcome_form is None and may_consolidate:
+        outcome_form = _outcome_form(desk, typed if typed.get("do") == "consolidate" else None)
+    context = desk.context(request) | {
+        "row": row,
+        "round": review,
+        "answers": [
+            (each, given.get(each.person_id, 0), looked.get(each.person_id, 0)) for each in row.reviewers
+        ],
+        "points": len(desk.places.groups) if desk.places else 0,
+        "contradictions": contradictions(desk.comments),
+        "items": items,
+        "more": more,
+        "refused": refused,
+        "answer_form": answer_form,
+        "outcome_form": outcome_form,
+        "facts": code_facts(review.may_proceed, review.resubmit) if row.is_done else "",
+        "outsiders": _outsiders(desk, review),
+    }
+    return render(request, "review/round.html", context, status=status)
+
+
+def _outsiders(desk: Desk, review: Round) -> list[str]:
+    """Return who of another company is asked and so reads the outcome."""
+    if is_outside(desk.access.role):
+        return []
+    people = [each.person_id for each in review.reviewers.all()]
+    rows = desk.access.project.memberships.filter(user__in=people).select_related("user")
+    return [f"{row.user}, {row.get_role_display()}" for row in rows if is_outside(row.role)]
