@@ -131,13 +131,13 @@ class TermsForm(forms.Form):
         except ValueError:
             self.add_error("rates", "Allowed: pairs such as EUR 1.10, parted by commas.")
             return told
-        if abs(sum(settings["groups"].values()) - 100) > 0.05:
+        if abs(sum(settings["groups"].values()) - 100) > _ROUNDING:
             self.add_error(
                 None, f"The weights of the groups add up to {sum(settings['groups'].values()):g}, not 100."
             )
         # The rules are read by the calculation that uses them; what it refuses is told here.
         try:
-            read_bids({"settings": {**settings, "groups": {}, "pass_mark": None}, "bidders": [], "items": []})
+            read_bids({"settings": settings, "bidders": [], "items": []})
         except InputErrors as errors:
             for problem in errors.problems:
                 if problem.path != "bidders":
@@ -156,9 +156,11 @@ class TermsForm(forms.Form):
         if told["method"] == "weighted":
             share = 70.0 if told["technical_share"] is None else told["technical_share"]
             settings["weights"] = {"technical": share, "price": 100 - share}
-        settings["groups"] = {
-            name.removeprefix("group_"): value for name, value in told.items() if name.startswith("group_")
-        }
+        groups = {name[6:]: value for name, value in told.items() if name.startswith("group_")}
+        total = sum(groups.values())
+        # Weights are shown with two decimals: what is lost by that is no fault of whoever saves them.
+        nearly = 0 < abs(total - 100) <= _ROUNDING
+        settings["groups"] = {key: 100 * each / total for key, each in groups.items()} if nearly else groups
         return settings
 
     def fields_changed(self) -> dict[str, Any]:
@@ -168,6 +170,7 @@ class TermsForm(forms.Form):
         }
 
 
+_ROUNDING = 0.05
 _FLAGS = ("discloses_weights", "one_person_opening", "blind_evaluation")
 _RULES = (
     "currency",

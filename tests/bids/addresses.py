@@ -30,6 +30,12 @@ MATRIX = {
     "bids:reply-show": (_READING, _WRITING),
 }
 
+_OF_OFFERS = frozenset(
+    name
+    for name in MATRIX
+    if name.startswith(("bids:file-", "bids:offer", "bids:reply", "bids:enquiry-sign"))
+)
+
 
 def place(name, project, machine):
     """Return the parts of an address; the rows it needs are made once a project."""
@@ -37,13 +43,19 @@ def place(name, project, machine):
         return [project.pk]
     enquiry = Enquiry.objects.filter(project=project).first()
     if enquiry is None:
-        enquiry, _ = opened_with(drafted(project, issue=issued_for_enquiry(project, machine)))
+        enquiry = drafted(project, issue=issued_for_enquiry(project, machine))
+        if name in _OF_OFFERS:
+            opened_with(enquiry)
+    if name not in _OF_OFFERS:
+        one = {
+            "bids:requirement-edit": lambda: [enquiry.requirements.first().pk],
+            "bids:form-file": lambda: ["technical"],
+            "bids:paper-file": lambda: ["responsibility"],
+        }.get(name, list)
+        return [project.pk, enquiry.pk, *one()]
     offer = enquiry.bidders.first().offers.first()
     envelope = offer.envelopes.first()
     last = {
-        "bids:requirement-edit": lambda: [enquiry.requirements.first().pk],
-        "bids:form-file": lambda: ["technical"],
-        "bids:paper-file": lambda: ["responsibility"],
         "bids:file-receive": lambda: [enquiry.bidders.first().pk],
         "bids:file-show": lambda: [envelope.pk],
         "bids:file-late": lambda: [envelope.pk],
