@@ -14,7 +14,7 @@ MATRIX = {
     "bids:enquiry-show": (_READING, _NEVER),
     "bids:terms-edit": (_READING, _WRITING),
     "bids:bidder-add": (_NEVER, _WRITING),
-    "bids:enquiry-send": (_NEVER, _WRITING),
+    "bids:enquiry-send": (_NEVER, (302, 404, 403, 403, 409, 409)),
     "bids:requirement-list": (_READING, _NEVER),
     "bids:requirement-edit": (_READING, _WRITING),
     "bids:as-bidder": (_READING, _NEVER),
