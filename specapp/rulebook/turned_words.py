@@ -79,12 +79,19 @@ def _turn(what: str, name: str, before: Any, after: Any, items: tuple[str, ...])
         "frequency_group": lambda: f"the oscillator frequency group of {named} changes",
         "further_readings": lambda: f"the further readings of {named} change",
         "chain": lambda: f"the chain of {named} becomes {_word(after)} instead of {_word(before)}",
-        "open_point": lambda: f"the open point {named} {'opens' if after else 'closes'}",
+        "open_point": lambda: f"{_open_points(items)} {'opens' if after else 'closes'}",
         "conflict": lambda: f"rules disagree about {named}",
     }
     text = _setpoint_text(what, before, after, named) if what in ("alarm", "trip") else texts[what]()
     label = name if what == "check" else what
     return Turn(label, items, _plain(what, before), _plain(what, after), text)
+
+
+def _open_points(keys: tuple[str, ...]) -> str:
+    """Return open points by the words of their keys, "safety, full test interval"."""
+    told = [key.replace("/", ", ").replace("_", " ") for key in keys[:_NAMED_AT_MOST]]
+    more = f" and {len(keys) - len(told)} more" if len(keys) > len(told) else ""
+    return f"the open point on {'; '.join(told)}{more}"
 
 
 def _comes(after: Any) -> str:

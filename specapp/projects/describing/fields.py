@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
+from specapp.criteria.loader import load_defaults
 from specapp.domain.devices import DEVICE_NAMES
 from specapp.domain.machine import MachineDescription
 from specapp.domain.quantities import Quantity
@@ -205,6 +206,11 @@ def fact_words(path: str, machine: Mapping[str, Any]) -> str:
         label = DESCRIPTION.rows[table].fields[leaf].label
         device = dict(_DEVICES).get(key, key)
         return f"{device[:1].upper()}{device[1:]}, {label[0].lower()}{label[1:]}"
+    if path == "devices":
+        return "Data of the devices"
+    if criterion := _CRITERION_PATH.fullmatch(path):
+        defaults = load_defaults()
+        return defaults.get(criterion[1]).title if criterion[1] in defaults else criterion[1]
     if spec is None:
         return path.replace("_", " ") if path.replace("_", "").isalpha() else path
     group = {"driver": "Driver, ", "bull_gear": "Bull gear, "}.get(path.partition(".")[0], "")

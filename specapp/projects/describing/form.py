@@ -92,8 +92,6 @@ def fact_entry_id(path: str) -> str:
     if table is not None:
         return entry_id(table[0])
     known = path in DESCRIPTION.fields or (name in DESCRIPTION.rows and leaf in DESCRIPTION.rows[name].fields)
-    if name == "devices":
-        return entry_id(name)
     return entry_id(path) if known else ""
 
 

@@ -69,8 +69,10 @@ def _sentence(proposal: Proposal, point: Point, calculation: WorkedCalculation, 
         value = with_unit(setpoint.value, setpoint.unit, detection=detection)
     if setpoint.low is not None and setpoint.value is not None:
         value = f"+{value} and {with_unit(setpoint.low, setpoint.unit)}"
-    governs = f"{candidate_words(setpoint.governed_by)} ({setpoint.governed_by})"
-    parts = [f"{point.tag}, {calculation.title.lower()} {value}: governed by {governs}"]
+    governs = f"governed by {candidate_words(setpoint.governed_by)} ({setpoint.governed_by})"
+    if setpoint.governed_by == "override":
+        governs = "set by hand in place of the rule's value"
+    parts = [f"{point.tag}, {calculation.title.lower()} {value}: {governs}"]
     line = next((item for item in calculation.lines if item.governs and item.formula), None)
     if line is not None:
         parts.append(f", {line.formula} = {line.numbers} = {line.result}, rounded down")
@@ -98,6 +100,9 @@ def _why_there(point: Point, revision: str) -> str:
 _ACTIONS = {
     "machine.create": "described the machine",
     "machine.update": "changed the description",
+    "setpoint_values.write": "wrote down given values",
+    "setpoint_values.withdraw": "withdrew a given value",
+    "decisions.carry": "moved pinions; what was decided followed them",
     "override.set": "set the {field} to {is}, in place of {rule_value}: {reason}",
     "override.confirm": "confirmed the {field} {is} again: {reason}",
     "override.undo": "let the rule's {field} stand again",
