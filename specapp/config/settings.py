@@ -207,6 +207,8 @@ RATE_LIMITS = {
     "GET revisions:issue-package": (20, 60),
     "GET revisions:register-package": (10, 60),
     "GET revisions:superseded-file": (30, 60),
+    "GET review:exchange-file": (30, 60),
+    "POST review:exchange": (30, 60),
 }
 # Archives, whose services record what was in them.
 DOWNLOADS_RECORDED_BY_THEIR_SERVICE = {"revisions:issue-package", "revisions:register-package"}

@@ -1,0 +1,100 @@
+"""What holds for every page: methods, roles beside those of the matrix, headers, nothing from elsewhere."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from specapp.core.roles import RIGHTS, Right, Role
+from tests.factories import ProjectFactory, UserFactory, machine_of, member
+from tests.health.keeping import faults
+from tests.health.test_urls import (
+    EDITING,
+    MANAGING,
+    MATRIX,
+    READING,
+    address,
+)
+
+pytestmark = pytest.mark.django_db
+_OTHER_ROLES = [role for role in Role if role.name.lower() not in ("bidder", "reader", "engineer", "owner")]
+# What a row of the matrix means as a right; rows that mean another one say so.
+_MEANING = {READING: Right.READ_DRAFT, EDITING: Right.EDIT_MACHINE, MANAGING: Right.MANAGE_PROJECT}
+_ANOTHER_RIGHT = {
+    "projects:criterion-confirm": Right.CONFIRM_CRITERIA,
+    "projects:criterion-take-back": Right.CONFIRM_CRITERIA,
+    "projects:criterion-edit POST": Right.SET_CRITERIA,
+    "projects:criterion-withdraw": Right.SET_CRITERIA,
+}
+
+
+def _right(name, method):
+    """Return the right that an address of a project asks for, None where its own matrix says it."""
+    if not name.startswith(("projects:", "lists:", "assurance:")):
+        return None
+    row = MATRIX[name][method == "POST"]
+    refused = tuple(
+        answer if answer in (302, 404, 403) and place < 5 else 0 for place, answer in enumerate(row)
+    )
+    for pattern, right in _MEANING.items():
+        pattern_refused = tuple(
+            answer if answer in (302, 404, 403) and place < 5 else 0 for place, answer in enumerate(pattern)
+        )
+        if refused == pattern_refused:
+            return _ANOTHER_RIGHT.get(name) or _ANOTHER_RIGHT.get(f"{name} {method}") or right
+    return None
+
+
+_ASKED = [
+    (name, method, right)
+    for name in MATRIX
+    for method in ("GET", "POST")
+    if (right := _right(name, method)) is not None
+]
+
+
+def test_the_roles_beside_the_matrix_are_held_to_their_rights(client):
+    """One machine for all: whoever may change it comes last, and what a role may not do changes nothing."""
+    project = ProjectFactory()
+    owner = member(project, Role.OWNER)
+    machine = machine_of(project, author=owner)
+    people = {role: member(project, role) for role in _OTHER_ROLES}
+    wrong = {}
+    for name, method, right in _ASKED:
+        if name in ("projects:machine-remove", "projects:member-leave") and method == "POST":
+            continue
+        place = address(name, project, machine)
+        refused = [role for role in people if right not in RIGHTS[role]]
+        let_in = [role for role in people if right in RIGHTS[role]]
+        for role in refused:
+            client.force_login(people[role])
+            if (status := client.generic(method, place).status_code) != 403:
+                wrong[f"{method} {name} as {role.label}"] = status
+        if method == "GET" and let_in:
+            # One role at an address, another at the next: all of them would take long.
+            client.force_login(people[let_in[len(name) % len(let_in)]])
+            if (status := client.get(place).status_code) not in (200, 302):
+                wrong[f"GET {name} by right"] = status
+    assert len(_ASKED) > 50
+    assert wrong == {}
+
+
+def test_faults_and_redirections_keep_to_themselves(client):
+    """As every page does: tests/health/test_urls.py."""
+    client.force_login(UserFactory())
+    wrong = {}
+    for what, response in {
+        "not found": client.get("/nothing/"),
+        "forbidden": client.get(reverse("core:people-list")),
+        "too old": Client(enforce_csrf_checks=True).post(reverse("core:sign-in")),
+        "signed out": Client().get(reverse("projects:project-list")),
+        "unreadable": client.post(reverse("core:account"), data="x" * 3_000_000, content_type="text/plain"),
+    }.items():
+        if found := faults(response):
+            wrong[what] = found
+    assert wrong == {}
+
+
+def test_another_sites_form_is_refused():
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(UserFactory())
+    assert client.post(reverse("core:sessions-end")).status_code == 403
