@@ -15,6 +15,7 @@ from specapp.api.knocking import EVERY, Bearer, TooOften, Unknown
 from specapp.api.machine_body import machine_components
 from specapp.api.routes import comments, documents, machines, proposals, revisions, token
 from specapp.core.limits import refused
+from specapp.core.refusals import refusal_record
 from specapp.domain.json_document import load_document
 from specapp.domain.problems import InputErrors
 from specapp.projects.errors import StaleVersion, TagTaken
@@ -131,6 +132,7 @@ def _not_found(request: HttpRequest, error: Http404) -> HttpResponse:
 
 @interface.exception_handler(PermissionDenied)
 def _forbidden(request: HttpRequest, error: PermissionDenied) -> HttpResponse:
+    refusal_record(request)
     return one_problem(403, "role", str(error), "a role of the project that includes it")
 
 

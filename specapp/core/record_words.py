@@ -39,6 +39,7 @@ _VERBS = {
     "remove": "removed",
     "reopen": "opened again",
     "reply": "replied to",
+    "restore": "restored",
     "revise": "revised",
     "set": "set",
     "sign": "signed",
@@ -46,6 +47,7 @@ _VERBS = {
     "unconfirm": "confirmation taken back",
     "undo": "undone",
     "update": "changed",
+    "use": "used",
     "withdraw": "withdrawn",
     "write": "written",
 }

@@ -1,0 +1,1 @@
+"""One file that holds an installation: every row, every file, and a checksum over all of it."""
