@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.safestring import SafeString
+from msgspec.structs import replace
 
 from specapp.core.markup import escape
 from specapp.documents.wording import NONE, plain, prose, words
@@ -56,6 +57,8 @@ def comparison_page(before: Proposal, after: Proposal, names: tuple[str, str], a
     found = compare(before, after)
     item = asked or next((change.item for change in (*found.setpoints, *found.points)), "")
     answer = first_difference(before, after, item, names=names) if item else None
+    if answer is not None:
+        answer = replace(answer, text=prose(answer.text))
     blocks = [
         _block(subject, title, getattr(found, subject), names)
         for subject, title in _SUBJECTS.items()

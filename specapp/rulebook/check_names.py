@@ -73,6 +73,7 @@ _CANDIDATE_WORDS = {
     "radial.trip_multiple": "the multiple of the acceptance limit",
     "radial.trip_zone": "the shaft zone boundary",
     "temperature.babbitt_limit": "the babbitt's limit",
+    "override": "a value set by hand",
 }
 
 
@@ -83,10 +84,13 @@ def check_words(check: str) -> str:
 
 def candidate_words(criterion: str) -> str:
     """Return what governs a setpoint in words: "radial.trip_clearance" is "the journal clearance"."""
-    if criterion in _CANDIDATE_WORDS:
-        return _CANDIDATE_WORDS[criterion]
+    return _CANDIDATE_WORDS.get(criterion) or criterion_title(criterion)
+
+
+def criterion_title(key: str) -> str:
+    """Return the title of a criterion as part of a sentence, the key where there is none."""
     defaults = load_defaults()
-    if criterion in defaults:
-        title = defaults.get(criterion).title
-        return f"{title[0].lower()}{title[1:]}"
-    return criterion
+    if key not in defaults:
+        return key
+    title = defaults.get(key).title
+    return f"{title[0].lower()}{title[1:]}"

@@ -11,7 +11,7 @@ from typing import Any
 
 from specapp.domain.proposal import Check, Point, Proposal, Reason, Record, Setpoint
 from specapp.rulebook.causes import causes_between
-from specapp.rulebook.check_names import candidate_words, check_words
+from specapp.rulebook.check_names import candidate_words, check_words, criterion_title
 from specapp.rulebook.decisive_facts import decisive_facts
 from specapp.rulebook.fact_names import fact_words, pinion_names, value_at, value_words
 from specapp.rulebook.registry import RULES
@@ -84,7 +84,8 @@ def first_difference(
 
 
 def _told_in_both(fact: str, was: Any, now: Any, called: tuple[str, str], pinions: Sequence[str]) -> str:
-    words = fact if fact.startswith("criterion ") else fact_words(fact, pinions)
+    kind, _, key = fact.partition(" ")
+    words = f'the criterion "{criterion_title(key)}"' if kind == "criterion" else fact_words(fact, pinions)
     shown = value_words(fact, was), value_words(fact, now)
     return f"{words} is {shown[0]} in {called[0]} and {shown[1]} in {called[1]}"
 

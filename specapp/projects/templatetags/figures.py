@@ -30,7 +30,7 @@ def unit_symbol(unit: str) -> str:
 @register.filter
 def criterion_words(key: str) -> str:
     """Return what governs a setpoint in words, first letter large."""
-    return "set by hand" if key == "override" else first_large(candidate_words(key))
+    return first_large(candidate_words(key))
 
 
 @register.filter(name="check_words")
