@@ -17,6 +17,8 @@ from specapp.bench.trial import Trial, happened, tried_excitation
 __all__ = ["DelayGround", "delay_line"]
 
 _TRIED_S: Final = (0.0, 0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 5.0)
+# Scenarios that ask for quiet do not touch elements: their delay is not tried by them.
+_DELAYED: Final = ("radial_vibration", "axial_position", "casing_vibration")
 _PRECISION_S: Final = 0.01
 
 
@@ -32,7 +34,7 @@ def delay_line(ground: Ground, known: DelayGround) -> DelayLine | None:
     """Return the delays of a function; None for one that has no delay or was not tried in a quiet
     scenario."""
     function = ground.function
-    if not known.quiet or known.step is None or function.delay_s <= 0:
+    if function.quantity not in _DELAYED or not known.quiet or known.step is None or function.delay_s <= 0:
         return None
     trials = [_trial(ground, known, delay) for delay in sorted({*_TRIED_S, function.delay_s})]
     return DelayLine(

@@ -38,7 +38,7 @@ def plot_of(ground: Ground, scenario: Scenario, case: Case, trial: Trial) -> Plo
         function.key,
         scenario.key,
         case.name,
-        f"{scenario.title}, {case.name}: {function.key}",
+        f"{case.name[:1].upper()}{case.name[1:]}: signal, detected value, setpoints and relays",
         tuple(float(time) for time in times),
         tuple(_signals(function, detected.high, detected.low, width)),
         tuple(_readings(function, detected.reading, width)),

@@ -7,7 +7,7 @@ from math import ceil, floor, log10
 from typing import Final
 
 from specapp.bench.result import Level, Plot, State, Trace
-from specapp.domain.display import number_text
+from specapp.domain.display import number_text, with_unit
 from specapp.drawings.axis import Axis, round_ticks
 from specapp.drawings.marks import LABEL, on_paper
 from specapp.drawings.scene import Group, Line, LineKind, Polyline, Rect, Scene, SceneTable, Shape, Text
@@ -33,10 +33,10 @@ def signal_plot_scene(plot: Plot, width_mm: float = 200.0) -> Scene:
     y = _MARGIN + 1
     top = y
     for trace in _drawn_signals(plot.signals, narrow=narrow):
-        y = _title(shapes, f"{trace.name}, {trace.unit}", y, width_mm)
+        y = _title(shapes, f"{trace.name}, {_symbol(trace.unit)}", y, width_mm)
         shapes.append(Group(f"{plot.function}/signal", trace.name, tuple(_band(trace, plot, axis, y))))
         y += _SIGNAL + _GAP
-    unit = plot.detected[0].unit
+    unit = _symbol(plot.detected[0].unit)
     legs = ", ".join(
         f"{trace.name} {_line_word(_LINES[number % len(_LINES)])}"
         for number, trace in enumerate(plot.detected)
@@ -59,6 +59,10 @@ def signal_plot_scene(plot: Plot, width_mm: float = 200.0) -> Scene:
         shapes=tuple(shapes),
         table=_table(plot),
     )
+
+
+def _symbol(unit: str) -> str:
+    return with_unit(0, unit).removeprefix("0").strip()
 
 
 def _drawn_signals(signals: Sequence[Trace], *, narrow: bool) -> Sequence[Trace]:
