@@ -84,12 +84,14 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "specapp.config.logs.logged_requests",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "specapp.core.headers.closed_to_others",
     "specapp.core.caching.private_pages",
     "specapp.core.limits.LimitsMiddleware",
+    "specapp.config.null_characters.NullCharactersMiddleware",
     "specapp.core.time_zone.own_time_zone",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -242,6 +244,8 @@ if IS_PRODUCTION:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True
+    # Whoever watches asks from beside the server.
+    SECURE_REDIRECT_EXEMPT = ["^health/$"]
     SECURE_HSTS_SECONDS = env.int("SPECAPP_HSTS_SECONDS", default=365 * 24 * 3600)
     if IS_BEHIND_PROXY:
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
@@ -274,8 +278,17 @@ DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.revie
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "formatters": {
+        "line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"},
+        "json": {"()": "specapp.config.logs.JsonLines"},
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "json" if IS_PRODUCTION else "line"}
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"django.server": {"level": "WARNING"}, "specapp": {"level": "INFO"}},
+    "loggers": {
+        "django.server": {"level": "WARNING"},
+        "specapp": {"level": "INFO"},
+        "specapp.requests": {"level": "INFO" if IS_PRODUCTION else "WARNING"},
+    },
 }

@@ -2,7 +2,10 @@
 
 from django.urls import include, path
 
+from specapp.config.health import health_show
+
 urlpatterns = [
+    path("health/", health_show, name="health"),
     path("", include("specapp.projects.urls")),
     path("", include("specapp.lists.urls")),
     path("", include("specapp.assurance.urls")),

@@ -36,6 +36,7 @@ def answers(row, ok):
 
 # Per address: what GET answers, and what an empty POST answers, for each of the people above.
 MATRIX = {
+    "health": ((200,) * 6, (405,) * 6),
     "core:sign-in": ((200, 302, 302, 302, 302, 302), (200, 302, 302, 302, 302, 302)),
     "core:sign-out": ((405,) * 6, (302,) * 6),
     "core:account": (ALL_SIGNED_IN, answers(ALL_SIGNED_IN, 422)),
