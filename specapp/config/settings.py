@@ -197,7 +197,6 @@ RATE_LIMITS = {
     "GET lists:schedule-file": (60, 60),
     "GET lists:machine-list": (20, 60),
     "POST projects:machine-new": (60, 60),
-    "POST projects:machine-edit": (60, 60),
     "POST lists:sheet-bring": (20, 60),
     "POST lists:machine-copy": (30, 60),
     "POST projects:setpoint-list-import": (20, 60),
