@@ -39,7 +39,7 @@ def loop_curve_scene(
     y += 4
     shapes.append(Group(key, "output over gap", tuple(_curve(curve, as_found, axis, y, nominal_v_per_mm))))
     y += _CURVE + _GAP
-    limit = f"deviation from the straight line of {number_text(nominal_v_per_mm)} V/mm, um"
+    limit = f"deviation from the straight line of {number_text(nominal_v_per_mm)} V/mm, µm"
     shapes += on_paper(Text(_MARGIN, y - 1.8, limit, 2.9))
     deviations = tuple(curve.deviations_um)
     shapes.append(

@@ -1,0 +1,91 @@
+"""The checklists of the factory and the site test, with room to write what came."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from specapp.bench.checklists import ChecklistItem, Stage, checklist
+from specapp.documents.book import Book
+from specapp.documents.front import draw_cover, sheet_notes, title_block
+from specapp.documents.options import Options
+from specapp.documents.tables import Column, Table, set_table
+from specapp.documents.wording import NONE, prose, quantity
+from specapp.domain.proposal import Proposal
+
+TITLES: Final = {"factory": "Checklist of the factory test", "site": "Checklist of the site test"}
+
+_CAUTION: Final = (
+    "Work on running machines and in hazardous areas needs a permit. Tests are done by competent persons "
+    "under the procedures of the site; the machine maker's instructions govern."
+)
+_PARTS: Final = {
+    "channels": "Channels: indication, setpoints, delays, circuit faults",
+    "votes": "Votes, bypass, latch",
+    "starting": "Setpoint multiplier while starting",
+    "relays": "Relays",
+    "supplies": "Loss of supply",
+    "interfaces": "Interfaces",
+    "probes": "Probes: curve, gap, runout, polarity",
+    "elements": "Resistance elements",
+    "loops": "Current loops",
+    "wiring": "Wiring and marking",
+    "final elements": "Trip to the final element",
+}
+
+
+def render_factory(proposal: Proposal, options: Options) -> bytes:
+    """Return the checklist of the factory test as PDF."""
+    return _render(proposal, options, "factory")
+
+
+def render_site(proposal: Proposal, options: Options) -> bytes:
+    """Return the checklist of the site test as PDF."""
+    return _render(proposal, options, "site")
+
+
+def _render(proposal: Proposal, options: Options, stage: Stage) -> bytes:
+    block = title_block(proposal, options, TITLES[stage])
+    notes = (_CAUTION, *sheet_notes(proposal)[:1])
+    book = Book(options, block, notes, subject="Tests to be done and witnessed, item by item", cover=True)
+    items = checklist(proposal, stage)
+    numbers = {item.key: number for number, item in enumerate(items, start=1)}
+    for part in dict.fromkeys(item.part for item in items):
+        book.section(_PARTS.get(part, part), landscape=True, with_next=110)
+        rows = [_row(numbers[item.key], item) for item in items if item.part == part]
+        set_table(book, Table(_COLUMNS, rows))
+    if not items:
+        book.section("Tests", landscape=False)
+        book.paragraph("This machine has nothing to test.")
+    return book.finish(lambda cover: draw_cover(cover, proposal, block))
+
+
+_ROOM: Final = "............................"
+_COLUMNS: Final = (
+    Column("No.", "right"),
+    Column("Subject", bold=True),
+    Column("Tag", widest=80),
+    Column("What is done", widest=190),
+    Column("What must come", widest=180),
+    Column("From", "right"),
+    Column("To", "right"),
+    Column("What came"),
+    Column("Pass, by, date"),
+)
+
+
+def _row(number: int, item: ChecklistItem) -> tuple[str, ...]:
+    return (
+        str(number),
+        item.subject,
+        ", ".join(item.tags[:2]) + (f" and {len(item.tags) - 2} more" if len(item.tags) > 2 else "") or NONE,
+        prose(item.method),
+        prose(item.expected),
+        _bound(item.low, item.unit),
+        _bound(item.high, item.unit),
+        _ROOM[:18],
+        _ROOM,
+    )
+
+
+def _bound(value: float | None, unit: str) -> str:
+    return NONE if value is None else quantity(value, unit, None)
