@@ -6,6 +6,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.contrib.auth.hashers import Argon2PasswordHasher
+
+from specapp.config import settings
 
 ROOT = Path(__file__).resolve().parents[2]
 SECRET = "s3cret-" * 12
@@ -65,3 +68,17 @@ def test_production_passes_the_deployment_checks(tmp_path):
 )
 def test_unknown_surroundings_and_debug_in_production_are_refused(tmp_path, variables):
     assert check(tmp_path, **variables).returncode != 0
+
+
+def test_passwords_are_kept_by_argon2_and_saves_reach_the_disk():
+    assert settings.PASSWORD_HASHERS[0].endswith("Argon2PasswordHasher")
+    kept = Argon2PasswordHasher().encode("a-long-enough-password", "salt-of-a-test")
+    assert kept.startswith("argon2$argon2id$")
+    assert Argon2PasswordHasher().verify("a-long-enough-password", kept)
+    assert "synchronous=FULL" in settings.SQLITE_OPTIONS["init_command"]
+
+
+@pytest.mark.parametrize(("mail_from", "starts"), [("specification@plant.example", True), ("nobody", False)])
+def test_a_mail_server_needs_an_address_to_send_from(tmp_path, mail_from, starts):
+    result = check(tmp_path, SPECAPP_MAIL_URL="smtp+tls://a:b@mail.example:587", SPECAPP_MAIL_FROM=mail_from)
+    assert (result.returncode == 0) == starts
