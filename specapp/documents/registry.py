@@ -91,6 +91,20 @@ _ALL: Final = (
     Document(
         "questions_workbook", "Questions, workbook to fill in", "questions.xlsx", XLSX, "ask_workbook:render"
     ),
+    Document(
+        "factory_checklist",
+        "Checklist of the factory test",
+        "factory_checklist.pdf",
+        PDF,
+        "commissioning_checklist:render_factory",
+    ),
+    Document(
+        "site_checklist",
+        "Checklist of the site test",
+        "site_checklist.pdf",
+        PDF,
+        "commissioning_checklist:render_site",
+    ),
     Document("layout", "Machine drawing", "layout.svg", SVG, "scene_files:layout"),
     Document("architecture", "Architecture drawing", "architecture.svg", SVG, "scene_files:architecture"),
     Document("proposal", "Proposal", "proposal.json", JSON, "proposal_file:render"),

@@ -36,6 +36,8 @@ def test_file_names_are_those_of_the_contract():
         "pocket_cards.pdf",
         "questions.pdf",
         "questions.xlsx",
+        "factory_checklist.pdf",
+        "site_checklist.pdf",
         "layout.svg",
         "architecture.svg",
         "proposal.json",
