@@ -53,7 +53,8 @@ def low_pass(values: Signal, corner_hz: float, rate_hz: float, *, settled: bool 
     if share < _NOTHING:
         return values
     start = values[..., :1] if settled else np.float32(0)
-    kept = (values - start) * np.float32(1 - share)
+    kept = values - start
+    kept *= np.float32(1 - share)
     reach, weight, length = 1, share, values.shape[-1]
     while weight > _NOTHING and reach < length:
         kept[..., reach:] += np.float32(weight) * kept[..., :-reach]

@@ -14,7 +14,7 @@ from specapp.bench.trial import Trial, tried
 __all__ = ["margins"]
 
 _NEAR = 1.03  # the factor is known to 3 percent either way
-_STRIDE = 2.0
+_STRIDE = 4.0
 
 
 def margins(ground: Ground, case: Case, first: Trial) -> tuple[float | None, float | None]:
