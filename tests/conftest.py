@@ -4,6 +4,7 @@ import os
 import shutil
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 CHROMIUM_ARGUMENTS = [
     "--headless",
@@ -17,6 +18,12 @@ CHROMIUM_ARGUMENTS = [
     "--disable-dev-shm-usage",
     "--force-color-profile=srgb",
 ]
+
+
+# Whether an answer is right does not depend on how busy the computer is; its own profile for CI says so too.
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+if "CI" not in os.environ:
+    settings.load_profile("patient")
 
 
 def _chromium() -> str | None:

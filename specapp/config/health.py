@@ -28,7 +28,7 @@ def health_show(request: HttpRequest) -> HttpResponse:
     is_well = all(found == WELL for found in checks.values())
     answer = {"status": WELL if is_well else "ill", "version": version("specapp"), "checks": checks}
     response = JsonResponse(answer, status=200 if is_well else 503)
-    response.headers["Cache-Control"] = "no-store"
+    response.headers["Cache-Control"] = "private, no-store"
     return response
 
 

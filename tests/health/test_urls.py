@@ -295,6 +295,7 @@ def test_another_projects_machine_is_not_found_even_for_an_owner(name, client):
         "sheet-find",
         "my-reviews",
         "interface-show",
+        "health",
     ):
         return
     for method in ("get", "post"):

@@ -62,7 +62,7 @@ def test_the_reasoning_goes_to_the_clipboard(signed_in, live_server, project, ma
     page.get_by_role("button", name="Copy the reasoning").click()
     expect(page.get_by_text("Copied.")).to_be_visible()
     copied = page.evaluate("navigator.clipboard.readText()")
-    assert "governed by radial.trip_multiple" in copied
+    assert "of the acceptance limit (radial.trip_multiple)" in copied
     assert copied.strip().endswith("working, v1.")
     assert console == []
 
