@@ -49,6 +49,17 @@ def svg_text(scene: Scene, *, link: Link | None = None) -> str:
     return _Painter(scene, link).document()
 
 
+def laid_over(document: str, scene: Scene, shapes: tuple[Shape, ...], *, link: Link) -> str:
+    """Return the document of a scene, painted without links, with more shapes over it.
+
+    The same text as painting the scene with these shapes as its last ones, in the time of painting them
+    alone; ``link`` leads nowhere from what the scene itself shows.
+    """
+    before, _, _ = document.rpartition("</svg>")
+    over = _Painter(scene, link)._shapes(shapes, linked=False)
+    return "\n".join([before.replace('role="img"', 'role="group"', 1).rstrip("\n"), *over, "</svg>"]) + "\n"
+
+
 def escaped(text: str) -> str:
     """Return text safe between tags and in double-quoted attributes of XML and HTML."""
     if not text.isprintable():

@@ -42,7 +42,7 @@ def outgoing_comments(desk: Desk, person: User, wanted: Outgoing) -> QuerySet[Co
 def comment_sheet_of(desk: Desk, person: User, wanted: Outgoing) -> CommentSheet:
     """Return the comments that go out, with the drawings they stand on."""
     rows = outgoing_comments(desk, person, wanted)
-    comments = list(full(rows)[:MOST_PRINTED])
+    comments = list(full(rows).select_related("adopted", "revision", "carried_to")[:MOST_PRINTED])
     count = len(comments) if len(comments) < MOST_PRINTED else rows.count()
     lines = {comment.pk: comment_line(comment, desk) for comment in comments}
     return CommentSheet(

@@ -4,8 +4,11 @@ from dataclasses import replace
 from typing import Any
 
 from django import forms
+from django.forms.utils import flatatt
+from django.utils.safestring import SafeString
 
 from specapp.core.forms import IsoDateField
+from specapp.core.markup import escape
 from specapp.domain.overrides import override_of
 from specapp.domain.problems import InputErrors
 from specapp.domain.proposal import Proposal
@@ -22,9 +25,8 @@ from specapp.review.places import (
     VALUE_FIELDS,
     Places,
     item_digest,
-    scene_digest,
-    scene_of,
     settable_key,
+    sheet_of,
     takes_value,
     value_text,
 )
@@ -34,10 +36,32 @@ _WHOLE = "The whole document"
 _SMALLEST_FRAME_MM = 1.0
 
 
+class ItemSelect(forms.Select):
+    """A choice among some hundred items, written by joining strings: a template a line takes too long."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = "" if value is None else str(value)
+
+        def options(pairs: Any) -> str:
+            return "".join(
+                f'<option value="{escape(key)}"{" selected" if key == chosen else ""}>{escape(text)}</option>'
+                for key, text in pairs
+            )
+
+        inside = "".join(
+            f'<optgroup label="{escape(key)}">{options(text)}</optgroup>'
+            if isinstance(text, list)
+            else options([(key, text)])
+            for key, text in self.choices
+        )
+        told = flatatt(self.build_attrs(self.attrs, {**(attrs or {}), "name": name}))
+        return SafeString(f"<select{told}>{inside}</select>")
+
+
 class CommentForm(forms.Form):
     """A comment and what it belongs to. `proposal` is None for people who may not read the draft."""
 
-    item = forms.ChoiceField(label="Item", required=False)
+    item = forms.ChoiceField(label="Item", required=False, widget=ItemSelect)
     field = forms.ChoiceField(
         label="Field",
         required=False,
@@ -166,9 +190,10 @@ class CommentForm(forms.Form):
 def place_on(proposal: Proposal, place: Place, told: dict[str, Any]) -> Place:
     """Return a place with where it stands on a drawing: as told, else where the drawing shows the item."""
     try:
-        scene = scene_of(proposal, told.get("scene") or "")
+        sheet = sheet_of(proposal, told.get("scene") or "")
     except KeyError:
         return place
+    scene = sheet.scene
     x, y = told.get("x_mm"), told.get("y_mm")
     if x is None or y is None:
         found = place_of(scene, place.item) if place.item else None
@@ -180,7 +205,7 @@ def place_on(proposal: Proposal, place: Place, told: dict[str, Any]) -> Place:
     return replace(
         place,
         scene=told["scene"],
-        scene_digest=scene_digest(scene),
+        scene_digest=sheet.digest,
         x_mm=round(mark.x, 2),
         y_mm=round(mark.y, 2),
         width_mm=round(mark.width, 2) if is_frame else None,

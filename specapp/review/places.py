@@ -231,4 +231,29 @@ def scene_title(name: str) -> str:
 
 def scene_digest(scene: Scene) -> str:
     """Return what a drawing shows as 16 characters, so that a mark tells when its drawing has changed."""
-    return hashlib.sha256(svg_text(scene).encode()).hexdigest()[:16]
+    return _painted_digest(svg_text(scene))
+
+
+def _painted_digest(painted: str) -> str:
+    return hashlib.sha256(painted.encode()).hexdigest()[:16]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A drawing of a proposal with what it looks like without marks."""
+
+    scene: Scene
+    painted: str
+    digest: str
+
+
+def sheet_of(proposal: Proposal, name: str) -> Sheet:
+    """Return a drawing by its name. Raises `KeyError` where the machine has no such drawing."""
+    return _sheet(_ByIdentity(proposal), name)
+
+
+@lru_cache(maxsize=48)
+def _sheet(proposal: "_ByIdentity", name: str) -> Sheet:
+    scene = scene_of(proposal.proposal, name)
+    painted = svg_text(scene)
+    return Sheet(scene, painted, _painted_digest(painted))

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, Max, Prefetch, Q, QuerySet
@@ -21,8 +22,9 @@ from specapp.review.models import (
 from specapp.revisions.models import Revision
 
 ON_A_PAGE = 100
-MOST_MARKS = 200
+MOST_MARKS = 100
 MOST_CONTRADICTIONS = 50
+MOST_NAMED = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +100,13 @@ def comment_page(rows: QuerySet[Comment], page: str, count: int | None = None) -
 
 
 def full(rows: QuerySet[Comment]) -> QuerySet[Comment]:
-    """Return comments with everything that their rows show, in two further queries."""
-    return rows.select_related("author", "adopted", "revision", "carried_to").prefetch_related(
-        Prefetch("entries", Entry.objects.select_related("author")),
+    """Return comments with everything that their rows show, in four further queries.
+
+    People are few and rows many: each person is read once.
+    """
+    return rows.select_related("adopted").prefetch_related(
+        "author",
+        Prefetch("entries", Entry.objects.prefetch_related("author")),
         Prefetch("attachments", Attachment.objects.defer("content")),
     )
 
@@ -127,6 +133,23 @@ class Contradiction:
     item: str
     field: str
     proposals: tuple[tuple[int, str], ...]
+
+    @property
+    def values(self) -> list[tuple[str, list[int], int]]:
+        """Return each value as typed with the first comments that propose it, and how many more do."""
+        found: dict[str, list[int]] = defaultdict(list)
+        for number, text in self.proposals:
+            found[text].append(number)
+        return [(text, each[:MOST_NAMED], max(0, len(each) - MOST_NAMED)) for text, each in found.items()]
+
+    def against(self) -> dict[int, tuple[int, ...]]:
+        """Return for each comment the first comments that propose another value."""
+        texts = dict.fromkeys(text for _, text in self.proposals)
+        others = {
+            text: tuple(islice((n for n, other in self.proposals if other != text), MOST_NAMED))
+            for text in texts
+        }
+        return {number: others[text] for number, text in self.proposals}
 
 
 def contradictions(rows: QuerySet[Comment]) -> list[Contradiction]:

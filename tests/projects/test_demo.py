@@ -10,6 +10,9 @@ from specapp.projects.demo import PEOPLE
 from specapp.projects.demo_decisions import DECIDED_TAG
 from specapp.projects.models import Machine, Project
 from specapp.projects.worked import engine_digest
+from specapp.review.demo import REVIEWED_TAG
+from specapp.review.models import Comment
+from specapp.review.selectors import contradictions
 
 pytestmark = pytest.mark.django_db
 
@@ -33,6 +36,10 @@ def test_it_loads_twice_to_the_same_and_every_printed_sign_in_works(var_dir, cli
     decided = Machine.objects.get(tag=DECIDED_TAG)
     assert {line.state for line in machine_proposal(decided).overrides} == {"in force", "confirm again"}
     assert decided.setpoint_values.get().state == "MAKERS"
+    comments = Comment.objects.filter(machine__tag=REVIEWED_TAG)
+    assert comments.count() == 4
+    assert all(comment.item and "invented" in comment.text for comment in comments)
+    assert len(contradictions(comments)) == 1
     password = (var_dir / "demo_password").read_text()
     for person in PEOPLE:
         assert f"{person.username:<10}  {password}" in first

@@ -9,9 +9,9 @@ from specapp.core.markup import escape
 from specapp.domain.proposal import Proposal
 from specapp.drawings.review_marks import MARK_KEY, Mark, with_marks
 from specapp.drawings.scene import Scene
-from specapp.drawings.svg import svg_text
+from specapp.drawings.svg import laid_over
 from specapp.review.models import Comment
-from specapp.review.places import scene_choices, scene_digest, scene_of
+from specapp.review.places import scene_choices, sheet_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,6 @@ class Drawing:
     digest: str
     choices: tuple[tuple[str, str], ...]
     html: SafeString
-    table: tuple[tuple[str, ...], ...]
 
 
 def mark_of(comment: Comment) -> Mark:
@@ -43,15 +42,15 @@ def marked_scene(scene: Scene, comments: Iterable[Comment]) -> Scene:
 
 def review_drawing(proposal: Proposal, name: str, comments: Iterable[Comment], list_url: str) -> Drawing:
     """Return a drawing with its marks, each leading to its comment. Raises `KeyError` for an unknown one."""
-    scene = scene_of(proposal, name)
-    marked = marked_scene(scene, comments)
+    sheet = sheet_of(proposal, name)
+    marks = marked_scene(sheet.scene, comments).shapes[len(sheet.scene.shapes) :]
 
     def address(key: str) -> str | None:
         return f"{list_url}{key.removeprefix(MARK_KEY)}/" if key.startswith(MARK_KEY) else None
 
-    title = escape(scene.title)
+    title = escape(sheet.scene.title)
     html = SafeString(
         f'<div class="paper" tabindex="0" role="region" aria-label="{title}" data-mark-here>'
-        f"{svg_text(marked, link=address)}</div>"
+        f"{laid_over(sheet.painted, sheet.scene, marks, link=address)}</div>"
     )
-    return Drawing(name, scene.title, scene_digest(scene), tuple(scene_choices(proposal)), html, ())
+    return Drawing(name, sheet.scene.title, sheet.digest, tuple(scene_choices(proposal)), html)

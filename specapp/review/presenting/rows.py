@@ -29,6 +29,7 @@ class Reading:
     places: Places | None
     today: date
     stand: str = ""
+    labels: Mapping[int, str] = field(default_factory=dict)
     against: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     changed_scenes: Mapping[str, str] = field(default_factory=dict)
 
@@ -99,16 +100,24 @@ def _where(comment: Comment, reading: Reading) -> str:
         parts.append(f"<small>{escape(comment.place_note)}</small>")
     if comment.scene:
         parts.append(_on_drawing(comment, reading))
-    if made_on := made_on_text(comment):
+    if made_on := made_on_text(comment, reading.labels):
         parts.append(f"<small>{escape(made_on)}</small>")
     return "<br>".join(parts)
 
 
-def made_on_text(comment: Comment) -> str:
-    """Return on which revision a comment was made and to which it was carried, empty for the draft."""
-    parts = [f"on revision {comment.revision.label}"] if comment.revision else []
-    if comment.carried_to:
-        parts.append(f"carried to {comment.carried_to.label}")
+def made_on_text(comment: Comment, labels: Mapping[int, str] | None = None) -> str:
+    """Return on which revision a comment was made and to which it was carried, empty for the draft.
+
+    `labels` are those of the machine's revisions; without them they are read with the comment.
+    """
+
+    def label(name: str) -> str:
+        pk = getattr(comment, f"{name}_id")
+        return labels.get(pk, "") if labels is not None else getattr(comment, name).label
+
+    parts = [f"on revision {label('revision')}"] if comment.revision_id else []
+    if comment.carried_to_id:
+        parts.append(f"carried to {label('carried_to')}")
     return ", ".join(parts)
 
 
@@ -144,7 +153,7 @@ def _proposed(comment: Comment, reading: Reading) -> str:
     said = ", adopted" if adopted else ""
     other = ""
     if against:
-        numbers = ", ".join(f'<a href="{reading.list_url}{n}/">{n}</a>' for n in against[:8])
+        numbers = ", ".join(f'<a href="{reading.list_url}{n}/">{n}</a>' for n in against)
         other = f' <span class="needs-you">contradicts {numbers}</span>'
     return (
         f'<p class="proposes">Proposes {escape(comment.field)} '

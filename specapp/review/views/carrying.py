@@ -39,7 +39,7 @@ def comment_fates(request: HttpRequest, project_id: int, machine_id: int, revisi
     closed = closed_between(desk.comments, _since(revision), revision)
     parts = []
     for title, rows in (("To be carried", before), ("Carried", carried), ("Closed since the last", closed)):
-        shown = list(full(rows)[: MOST_SHOWN + 1])
+        shown = list(full(rows).select_related("adopted", "revision")[: MOST_SHOWN + 1])
         lines = [(row, _outcome(desk, row)) for row in shown[:MOST_SHOWN]]
         parts.append((title, lines, len(shown) > MOST_SHOWN))
     context = desk.context(request) | {

@@ -1,5 +1,6 @@
 """What the pages of a machine's review have in common."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -74,20 +75,17 @@ class Desk:
     def may_answer(self) -> bool:
         return self.access.may(Right.ANSWER_COMMENTS)
 
-    def reading(self, found: list[Contradiction] = [], scenes: dict[str, str] | None = None) -> Reading:  # noqa: B006
+    def reading(self, found: Iterable[Contradiction] = (), scenes: dict[str, str] | None = None) -> Reading:
         against: dict[int, tuple[int, ...]] = {}
         for each in found:
-            numbers = [number for number, _ in each.proposals]
-            texts = dict(each.proposals)
-            against.update(
-                (number, tuple(n for n in numbers if texts[n] != texts[number])) for number in numbers
-            )
+            against |= each.against()
         return Reading(
             list_url=self.list_url,
             points_url=reverse("projects:machine-show", args=self.place) + "points/",
             places=self.places,
             today=self.today,
             stand=self.stand,
+            labels=dict(Revision.objects.filter(machine=self.machine).values_list("pk", "label")),
             against=against,
             changed_scenes=scenes or {},
         )

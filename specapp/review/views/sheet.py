@@ -43,8 +43,8 @@ def comment_list(request: HttpRequest, project_id: int, machine_id: int) -> Http
     shown = wanted.applied(desk.comments, request.user, desk.today, desk.keys_of(wanted.item))
     counts = comment_counts(desk.comments, desk.today)
     found = contradictions(desk.comments)
-    drawing = drawing_of(desk, request.GET.get("on", "") or ARRANGEMENT)
     page = comment_page(shown, request.GET.get("page", ""), counts.all if wanted == Filter() else None)
+    drawing = drawing_of(desk, request.GET.get("on", "") or ARRANGEMENT, page.object_list)
     scenes = {drawing.name: drawing.digest} if drawing else {}
     revisions = desk.revisions()
     rounds = rounds_for(desk.access, request.user, desk.machine).filter(consolidated_at=None)[:MOST_ROUNDS]
@@ -83,11 +83,17 @@ def _asked(request: HttpRequest, drawing: Drawing | None) -> dict[str, str]:
     return told | {name: request.GET[name] for name in ("item", "field") if name in request.GET}
 
 
-def drawing_of(desk: Desk, name: str) -> Drawing | None:
-    """Return a drawing with the marks of what is not closed, None for people who may not read the draft."""
+def drawing_of(desk: Desk, name: str, comments: Iterable[Comment] | None = None) -> Drawing | None:
+    """Return a drawing with marks, None for people who may not read the draft.
+
+    Marked is what is not closed among the comments given, or else the first of all.
+    """
     if desk.proposal is None:
         return None
-    marked = desk.comments.filter(scene=name).exclude(state=State.CLOSED).defer("text")[:MOST_MARKS]
+    if comments is None:
+        marked = desk.comments.filter(scene=name).exclude(state=State.CLOSED).defer("text")[:MOST_MARKS]
+    else:
+        marked = [each for each in comments if each.scene == name and each.state != State.CLOSED]
     return _drawn(desk, desk.proposal, name, marked)
 
 

@@ -3,6 +3,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.core.servers.basehttp import get_internal_wsgi_application, run
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from specapp.projects.demo import PEOPLE, demo_load, demo_password
 
@@ -24,9 +25,10 @@ class Command(BaseCommand):
             raise CommandError(f"--port: found {port}; allowed: 1 to 65535.")
         call_command("migrate", verbosity=0, interactive=False)
         password = demo_password(settings.VAR_DIR)
-        demo_load(
-            machines_folder=settings.BASE_DIR / "fixtures" / "machines", password=password, now=timezone.now()
-        )
+        now = timezone.now()
+        demo_load(machines_folder=settings.BASE_DIR / "fixtures" / "machines", password=password, now=now)
+        for path in settings.DEMO_PARTS:
+            import_string(path)(now)
         self.stdout.write("Demonstration, everything invented. Sign in as any of these people:\n\n")
         for person in PEOPLE:
             self.stdout.write(f"  {person.username:<10}  {password}   {person.name}, {person.does}\n")
