@@ -24,6 +24,9 @@ max_requests_jitter = 500
 if Path("/dev/shm").is_dir():  # noqa: S108  memory, not a shared folder of files
     worker_tmp_dir = "/dev/shm"  # noqa: S108
 
+# It is steered by signals; a socket in the home folder would be shared by every installation of one user.
+control_socket_disable = True
+
 limit_request_line = 4094
 limit_request_fields = 60
 

@@ -79,6 +79,8 @@ def _event(record: logging.LogRecord) -> str:
         return record.getMessage()
     if record.name == "django.request" and isinstance(record.args, tuple) and record.args:
         return str(record.args[0])
+    if record.name.startswith("django.security"):  # its texts quote what was sent
+        return record.name.rpartition(".")[2]
     return str(record.msg)
 
 

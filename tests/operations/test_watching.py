@@ -77,6 +77,8 @@ def test_of_an_exception_only_type_and_place_are_kept():
     assert told["frames"][-1].endswith("test_of_an_exception_only_type_and_place_are_kept")
     assert SECRET not in json.dumps(told)
     assert SECRET not in json.dumps(line(record_of("some.library", "got %s", SECRET)))
+    refused = line(record_of("django.security.DisallowedHost", f"Invalid header: {SECRET}"))
+    assert refused["event"] == "DisallowedHost"
 
 
 def test_each_request_has_a_number_and_only_a_proxy_gives_it(client, settings, caplog):
