@@ -1,9 +1,13 @@
 """A server with the demonstration's machines, and a browser that has signed in to it."""
 
 import pytest
+from playwright.sync_api import expect
 
 from specapp.core.roles import Role
 from tests.factories import PASSWORD, ProjectFactory, UserFactory, machine_of, member
+
+# A busy computer draws a page slowly; a page that is wrong is still found, only later.
+expect.set_options(timeout=20_000)
 
 CONSOLE_TROUBLE = ("error", "warning")
 

@@ -4,6 +4,7 @@ import re
 
 import openpyxl
 import pytest
+from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from specapp.projects.models import Machine
@@ -31,28 +32,28 @@ def test_from_four_facts_to_documents(signed_in, console, project, tmp_path):
     page.get_by_role("button", name="Propose").click()
 
     page.get_by_role("heading", name="K-77", level=1).wait_for()
-    assert page.get_by_text("points on").first.is_visible()
+    expect(page.get_by_text("points on").first).to_be_visible()
     alarm = page.locator("#setpoints td.level a.why").first
     as_set = alarm.inner_text()
     alarm.click()
     panel = page.get_by_role("complementary", name="Why")
     panel.get_by_text(re.compile("SET-")).first.wait_for()
-    assert panel.get_by_role("link", name="Close").evaluate("link => link === document.activeElement")
+    expect(panel.get_by_role("link", name="Close")).to_be_focused()
     page.keyboard.press("Escape")
-    assert not panel.is_visible()
-    assert alarm.evaluate("link => link === document.activeElement")
+    expect(panel).to_be_hidden()
+    expect(alarm).to_be_focused()
 
     page.get_by_role("link", name="US", exact=True).click()
     converted = page.locator("#setpoints td.level").first
-    assert "mil" in converted.inner_text()
-    assert f"set {as_set}" in converted.inner_text()
+    expect(converted).to_contain_text("mil")
+    expect(converted).to_contain_text(f"set {as_set}")
     page.get_by_role("link", name="as set", exact=True).click()
-    assert page.locator("#setpoints td.level a.why").first.inner_text() == as_set
+    expect(page.locator("#setpoints td.level a.why").first).to_have_text(as_set)
 
     page.get_by_role("link", name="Only what needs me").click()
-    assert page.locator("#bill").count() == 0
+    expect(page.locator("#bill")).to_have_count(0)
     page.get_by_role("link", name="Documents").click()
-    assert page.get_by_text("working, not issued").first.is_visible()
+    expect(page.get_by_text("working, not issued").first).to_be_visible()
 
     with page.expect_download() as datasheet:
         page.get_by_role("link", name="Datasheet").click()
@@ -79,10 +80,10 @@ def test_pinions_are_added_and_removed_in_place_and_leaving_warns(signed_in, con
     describe(page)
     page.get_by_role("button", name="Add a pinion").click()
     page.get_by_role("heading", name="Pinion P3").wait_for()
-    assert page.get_by_label("Tag needed").input_value() == "K-77"
+    expect(page.get_by_label("Tag needed")).to_have_value("K-77")
     page.get_by_role("button", name="Remove Pinion P1").click()
     page.get_by_role("heading", name="Pinion P3").wait_for(state="detached")
-    assert page.locator('[name="pinions[0].speed"]').input_value() == "22 000 rpm"
+    expect(page.locator('[name="pinions[0].speed"]')).to_have_value("22 000 rpm")
     warned = []
     page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
     page.get_by_role("link", name="Projects").click()
@@ -100,9 +101,9 @@ def test_a_mistake_is_led_to_from_the_summary(signed_in, console, live_server, p
     page.get_by_role("button", name="Propose").click()
     page.get_by_role("alert").get_by_role("link").first.click()
     field = page.get_by_label("Power", exact=True)
-    assert field.input_value() == "4.1 bar"
-    assert field.evaluate("field => field.getAttribute('aria-invalid')") == "true"
-    assert field.is_visible()
+    expect(field).to_have_value("4.1 bar")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_be_visible()
     assert not Machine.objects.exists()
     # The answer 422 to a form with mistakes is listed by the browser as a failed load.
     assert [line for line in console if "422" not in line] == []
@@ -116,11 +117,11 @@ def test_everything_works_without_scripts(browser, live_server, engineer, projec
     page.get_by_label("Password").fill("a-long-enough-password")
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("button", name="Add a pinion").click()
-    assert page.get_by_role("heading", name="Pinion P3").is_visible()
+    expect(page.get_by_role("heading", name="Pinion P3")).to_be_visible()
     describe(page)
     page.get_by_role("button", name="Propose").click()
     page.locator("#setpoints td.level a.why").first.click()
-    assert page.get_by_role("complementary", name="Why").is_visible()
+    expect(page.get_by_role("complementary", name="Why")).to_be_visible()
     page.get_by_role("link", name="Close").click()
-    assert page.get_by_role("complementary", name="Why").count() == 0
+    expect(page.get_by_role("complementary", name="Why")).to_have_count(0)
     context.close()

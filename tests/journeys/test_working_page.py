@@ -4,6 +4,7 @@ import re
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from specapp.projects.models import Machine, Override
 from tests.factories import UserFactory, machine_of
@@ -34,20 +35,20 @@ def test_a_changed_fact_shows_what_it_would_change_and_is_there_after_going_back
     speed.fill("19 000 rpm")
     panel.get_by_text("would be", exact=False).first.wait_for()
     panel.get_by_text(re.compile("19 ?000")).first.wait_for()
-    assert panel.get_by_text("Setpoints").first.is_visible()
-    assert speed.evaluate("field => field === document.activeElement"), "typing is not disturbed"
+    expect(panel.get_by_text("Setpoints").first).to_be_visible()
+    expect(speed, "typing is not disturbed").to_be_focused()
     assert Machine.objects.get().version == 1
 
     page.on("dialog", lambda dialog: dialog.accept())
     page.goto(address(live_server, "machine-show", machine))
     page.go_back()
     page.locator('[name="pinions[0].speed"]').wait_for()
-    assert page.locator('[name="pinions[0].speed"]').input_value() == "19 000 rpm"
+    expect(page.locator('[name="pinions[0].speed"]')).to_have_value("19 000 rpm")
     page.reload()
-    assert page.locator('[name="pinions[0].speed"]').input_value() == "19 000 rpm"
+    expect(page.locator('[name="pinions[0].speed"]')).to_have_value("19 000 rpm")
     page.get_by_role("button", name="Forget it").click()
     page.wait_for_load_state()
-    assert page.locator('[name="pinions[0].speed"]').input_value() != "19 000 rpm"
+    expect(page.locator('[name="pinions[0].speed"]')).not_to_have_value("19 000 rpm")
     assert console == []
 
 
@@ -60,7 +61,7 @@ def test_the_last_of_many_changes_is_the_one_shown(signed_in, console, live_serv
     speed.press_sequentially("19 400 rpm", delay=60)
     panel = page.get_by_role("complementary", name="What would change")
     panel.get_by_text(re.compile("19 ?400")).first.wait_for()
-    assert panel.get_by_role("heading", name="Not readable yet").count() == 0
+    expect(panel.get_by_role("heading", name="Not readable yet")).to_have_count(0)
     page.get_by_role("button", name="Move Pinion P2 up").click()
     panel.get_by_text(re.compile("pinions were")).first.wait_for()
     assert console == []
@@ -75,11 +76,11 @@ def test_a_trip_is_set_beside_the_rules_and_undone(signed_in, console, live_serv
     page.get_by_label("Reason").fill("owner's specification, clause 7.3")
     page.get_by_role("button", name="Set it").click()
     page.get_by_role("heading", name="Set here").wait_for()
-    assert page.locator("td.says", has_text="owner's specification, clause 7.3").is_visible()
+    expect(page.locator("td.says", has_text="owner's specification, clause 7.3")).to_be_visible()
 
     page.goto(address(live_server, "machine-show", machine))
     cell = page.locator("#setpoints td.level", has_text="set; rule").first
-    assert "41 µm" in cell.inner_text()
+    expect(cell).to_contain_text("41 µm")
     cell.locator("a.why").click()
     panel = page.get_by_role("complementary", name="Why")
     panel.get_by_text(re.compile("clause 7.3")).first.wait_for()
@@ -89,7 +90,7 @@ def test_a_trip_is_set_beside_the_rules_and_undone(signed_in, console, live_serv
     page.get_by_text("Undone; the rule's value stands").wait_for()
     assert not Override.objects.filter(undone_at=None).exists()
     page.goto(address(live_server, "machine-show", machine))
-    assert page.locator("#setpoints td.level", has_text="set; rule").count() == 0
+    expect(page.locator("#setpoints td.level", has_text="set; rule")).to_have_count(0)
     assert console == []
 
 
@@ -103,8 +104,8 @@ def test_changes_are_shown_without_scripts(browser, live_server, engineer, machi
     page.locator('[name="pinions[0].teeth"]').fill("")
     page.locator('[name="pinions[0].speed"]').fill("19 000 rpm")
     page.get_by_role("button", name="Show changes").click()
-    assert page.get_by_role("heading", name="What would change").is_visible()
-    assert page.get_by_text("Nothing is saved yet.").is_visible()
+    expect(page.get_by_role("heading", name="What would change")).to_be_visible()
+    expect(page.get_by_text("Nothing is saved yet.")).to_be_visible()
     context.close()
 
 
@@ -113,5 +114,5 @@ def test_what_would_turn_it_is_searched_with_progress(signed_in, console, live_s
     page.goto(address(live_server, "machine-show", machine))
     page.get_by_role("link", name="What would turn it").click()
     page.get_by_text("All turning points").first.wait_for(timeout=30_000)
-    assert page.get_by_role("progressbar").count() == 0
+    expect(page.get_by_role("progressbar")).to_have_count(0)
     assert console == []
