@@ -7,10 +7,12 @@ from django.db.models import QuerySet
 
 from specapp.core.models import User
 from specapp.core.roles import Right
+from specapp.documents.clouds import clouded
 from specapp.documents.comment_sheet import CommentLine, CommentSheet, MarkedDrawing
 from specapp.documents.comment_workbook import Choices, Ticket
 from specapp.documents.options import Options
 from specapp.projects.models import PageSize
+from specapp.review.clouding import clouding_of
 from specapp.review.codes import reply_codes
 from specapp.review.models import Audience, Category, Comment, Discipline, Entry, State, Step
 from specapp.review.places import VALUE_FIELDS, scene_choices, scene_of
@@ -143,15 +145,17 @@ def _entry_line(entry: Entry) -> str:
 def _drawings(
     desk: Desk, wanted: Outgoing, comments: Sequence[Comment], lines: dict[int, CommentLine]
 ) -> tuple[MarkedDrawing, ...]:
-    """Return the drawings with marks; people outside get a drawing only of what was issued."""
+    """Return the drawings with clouds and marks; people outside get a drawing only of what was issued."""
     is_issued = desk.revision is not None and desk.revision.state == Stage.ISSUED
     if desk.proposal is None or (wanted.audience != Audience.INTERNAL and not is_issued):
         return ()
+    against = clouding_of(desk.revision)
     found = []
     for name, _ in scene_choices(desk.proposal):
         on_it = [comment for comment in comments if comment.scene == name]
         if on_it:
-            scene = marked_scene(scene_of(desk.proposal, name), on_it)
+            drawn = clouded(scene_of(desk.proposal, name), against.changes if against else None)
+            scene = marked_scene(drawn, on_it)
             found.append(MarkedDrawing(scene, tuple(lines[comment.pk] for comment in on_it)))
     return tuple(found)
 

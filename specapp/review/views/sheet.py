@@ -15,6 +15,7 @@ from specapp.core.roles import Right
 from specapp.domain.proposal import Proposal
 from specapp.projects.views.unreadable import shows_problems
 from specapp.review.audience import audiences_of
+from specapp.review.clouding import Clouding, clouding_of
 from specapp.review.forms import CommentForm
 from specapp.review.models import Category, Comment, Discipline, State
 from specapp.review.places import ARRANGEMENT, is_scene
@@ -94,7 +95,7 @@ def drawing_of(desk: Desk, name: str, comments: Iterable[Comment] | None = None)
         marked = desk.comments.filter(scene=name).exclude(state=State.CLOSED).defer("text")[:MOST_MARKS]
     else:
         marked = [each for each in comments if each.scene == name and each.state != State.CLOSED]
-    return _drawn(desk, desk.proposal, name, marked)
+    return _drawn(desk, desk.proposal, name, marked, clouding_of(desk.revision))
 
 
 def drawing_then(desk: Desk, comment: Comment) -> Drawing | None:
@@ -102,12 +103,17 @@ def drawing_then(desk: Desk, comment: Comment) -> Drawing | None:
     if desk.proposal is None or not comment.scene:
         return None
     proposal = content_of(comment.content_id).proposal if comment.content_id else desk.proposal
-    return _drawn(desk, proposal, comment.scene, [comment]) if is_scene(proposal, comment.scene) else None
+    if not is_scene(proposal, comment.scene):
+        return None
+    against = clouding_of(comment.revision, comment.content_id) if comment.content_id else None
+    return _drawn(desk, proposal, comment.scene, [comment], against)
 
 
-def _drawn(desk: Desk, proposal: Proposal, name: str, marked: Iterable[Comment]) -> Drawing:
+def _drawn(
+    desk: Desk, proposal: Proposal, name: str, marked: Iterable[Comment], against: Clouding | None
+) -> Drawing:
     try:
-        return review_drawing(proposal, name, marked, desk.list_url)
+        return review_drawing(proposal, name, marked, desk.list_url, against)
     except KeyError as error:
         raise Http404 from error
 
