@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from specapp.domain.proposal import Proposal
+from specapp.drawings.train import BULL_GEAR, DRIVER, Train, train_of
 from specapp.rulebook.comparison import Comparison, compare
 
+TRAIN: Final = "train"
 _CAUSES: Final = "causes"
 _OF_POINTS: Final = ("points", "point_fields", "ranges", "transducers")
 
@@ -42,10 +44,22 @@ class Changes:
 
 def changes_between(before: Proposal, after: Proposal, label: str) -> Changes:
     """Return what a revision changes against the one it replaces."""
-    return changes_of(compare(before, after), label)
+    found = changes_of(compare(before, after), label)
+    return Changes(label, found.marks | _drawn(train_of(before), train_of(after)))
+
+
+def _drawn(before: Train, after: Train) -> frozenset[tuple[str, str, str]]:
+    """Return the shafts that are drawn in another way: the comparison knows what is specified, not this."""
+    names = {pinion.name for pinion in after.pinions if pinion != before.pinion(pinion.name)}
+    if after.rotation != before.rotation:
+        names.add(BULL_GEAR)
+    if after.driver_kind != before.driver_kind:
+        names.add(DRIVER)
+    return frozenset((TRAIN, name, "") for name in names)
 
 
 def changes_of(found: Comparison, label: str) -> Changes:
+    """Return the differences of a comparison in the shape of marks."""
     marks = {
         (subject, change.item, field)
         for subject in found.__struct_fields__

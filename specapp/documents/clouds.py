@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from specapp.documents.changes import Changes
+from specapp.documents.changes import TRAIN, Changes
 from specapp.drawings.revision_marks import with_clouds
 from specapp.drawings.scene import Scene
 
 # A setpoint is not seen on the machine drawing, a place not on the setpoint scale.
 _SHOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
-    ("layout", ("points", "point_fields", "transducers", "shafts")),
+    ("layout", ("points", "point_fields", "transducers", "shafts", TRAIN)),
     ("architecture", ("points", "point_fields", "transducers", "architecture")),
     ("trip-paths", ("points", "setpoints", "cause_and_effect")),
     ("setpoints-", ("points", "setpoints", "ranges")),

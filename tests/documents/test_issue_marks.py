@@ -7,7 +7,7 @@ import pytest
 from pypdf import PdfWriter
 from pypdfium2 import PdfDocument
 
-from specapp.documents.changes import changes_between
+from specapp.documents.changes import TRAIN, changes_between
 from specapp.documents.options import Options
 from specapp.documents.place_index import places_in, sheet_in
 from specapp.documents.registry import DOCUMENTS
@@ -44,6 +44,15 @@ def test_changes_are_those_of_the_comparison(changes):
     assert changes.touch("point_fields", POINT, "angle")
     assert not changes.touch("point_fields", POINT, "tag")
     assert changes.items("point_fields") == {POINT}
+
+
+def test_a_shaft_drawn_in_another_way_is_a_change_of_its_drawing_alone():
+    told = description("minimal_process")
+    told["pinions"][0]["position_angle"] = "40 deg"
+    turned = changes_between(proposal("minimal_process"), propose_document(told), "B")
+    assert turned.items(TRAIN) == {"P1"}
+    same = changes_between(proposal("minimal_process"), propose_document(description("minimal_process")), "B")
+    assert not same.marks
 
 
 def test_the_same_changes_give_the_same_bytes(marked, after, changes):

@@ -50,7 +50,7 @@ def test_a_candidate_is_clouded_against_the_last_issue_and_the_next_issue_has_no
     third = issued_rows(machine).revisions.get()
     page = page_of(client, machine, third)
     assert "Changed in revision" not in page
-    assert "No cloud: nothing that this drawing shows differs from C" in page
+    assert "No cloud: no item of this drawing differs from C" in page
 
 
 def test_marks_of_comments_stand_over_clouds_and_keep_saying_whether_the_drawing_changed(client, machine):
