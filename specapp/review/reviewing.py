@@ -12,11 +12,21 @@ from specapp.core.roles import RIGHTS, Right
 from specapp.projects.access import Access
 from specapp.projects.models import Machine, Membership
 from specapp.review.audience import is_outside
-from specapp.review.models import Category, Comment, Look, Reviewer, Round, State
+from specapp.review.models import Category, Comment, Look, Reviewer, Round, RoundChange, State
 from specapp.review.places import Places, item_digest
 
 MOST_ROUNDS = 50
 MOST_OPEN = 400
+_ASKED = Q(reviewers__excused_at=None)
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeLine:
+    """What was changed in a round after asking, as one person sees it."""
+
+    change: RoundChange
+    added: tuple[str, ...]
+    excused: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,18 +38,32 @@ class RoundRow:
     own: Reviewer | None
     today: date
     is_outside: bool
+    changes: tuple[ChangeLine, ...]
 
     @property
     def is_done(self) -> bool:
         return self.round.consolidated_at is not None
 
     @property
+    def asked(self) -> int:
+        return sum(each.excused_at is None for each in self.reviewers)
+
+    @property
     def silent(self) -> tuple[Reviewer, ...]:
-        return tuple(each for each in self.reviewers if not each.answer)
+        return tuple(each for each in self.reviewers if not each.answer and each.excused_at is None)
 
     @property
     def answered(self) -> int:
-        return len(self.reviewers) - len(self.silent)
+        return self.asked - len(self.silent)
+
+    @property
+    def due_moved(self) -> bool:
+        return any(line.change.due_is for line in self.changes)
+
+    @property
+    def is_excused(self) -> bool:
+        """Tell whether the reader was asked and is excused."""
+        return self.own is not None and self.own.excused_at is not None
 
     @property
     def is_overdue(self) -> bool:
@@ -48,7 +72,7 @@ class RoundRow:
 
     @property
     def waits_for_me(self) -> bool:
-        return self.own is not None and not self.own.answer and not self.is_done
+        return self.own in self.silent and not self.is_done
 
 
 def rounds_for(access: Access, person: User, machine: Machine) -> QuerySet[Round]:
@@ -57,7 +81,8 @@ def rounds_for(access: Access, person: User, machine: Machine) -> QuerySet[Round
     if is_outside(access.role):
         rows = rows.filter(reviewers__person=person)
     return rows.select_related("lead", "opened_by", "consolidated_by", "revision").prefetch_related(
-        Prefetch("reviewers", Reviewer.objects.select_related("person"))
+        Prefetch("reviewers", Reviewer.objects.select_related("person")),
+        Prefetch("changes", RoundChange.objects.select_related("author")),
     )
 
 
@@ -68,8 +93,19 @@ def round_rows(rounds: Iterable[Round], access: Access, person: User, today: dat
         named = tuple(review.reviewers.all())
         own = next((each for each in named if each.person_id == person.pk), None)
         shown = tuple(each for each in named if each is own) if outside else named
-        rows.append(RoundRow(review, shown, own, today, outside))
+        rows.append(RoundRow(review, shown, own, today, outside, tuple(_changes(review, shown))))
     return rows
+
+
+def _changes(review: Round, shown: Iterable[Reviewer]) -> Iterable[ChangeLine]:
+    """Yield the changes of a round that say something to a reader, who is told of these reviewers only."""
+    names = {each.person_id: str(each.person) for each in shown}
+    for change in review.changes.all():
+        added, excused = (
+            tuple(names[key] for key in keys if key in names) for keys in (change.added, change.excused)
+        )
+        if change.due_is or added or excused:
+            yield ChangeLine(change, added, excused)
 
 
 def comments_of_round(comments: QuerySet[Comment], review: Round) -> QuerySet[Comment]:
@@ -146,6 +182,7 @@ def waiting_rounds(person: User) -> list[Reviewer]:
     rows = Reviewer.objects.filter(
         person=person,
         answer="",
+        excused_at=None,
         round__consolidated_at=None,
         round__machine__project__memberships__in=_taking_part(person),
     )
@@ -161,8 +198,8 @@ def leading_rounds(person: User) -> list[Round]:
     rows = Round.objects.filter(
         lead=person, consolidated_at=None, machine__project__memberships__in=_taking_part(person)
     ).annotate(
-        silent=Count("reviewers", filter=Q(reviewers__answer=""), distinct=True),
-        asked=Count("reviewers", distinct=True),
+        silent=Count("reviewers", filter=_ASKED & Q(reviewers__answer=""), distinct=True),
+        asked=Count("reviewers", filter=_ASKED, distinct=True),
     )
     return list(rows.select_related("machine__project", "revision").order_by("due_date", "pk"))
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import forms
-from django.db.models import F, QuerySet
+from django.db.models import F, OuterRef, QuerySet, Subquery
 
 from specapp.core.forms import IsoDateField
 from specapp.core.models import User
@@ -11,7 +11,7 @@ from specapp.core.roles import RIGHTS, Right, Role
 from specapp.projects.models import Project
 from specapp.review.audience import is_outside
 from specapp.review.codes import MOST_CODES
-from specapp.review.models import LONGEST_REASON, LONGEST_TEXT, Answer, Closes, ReplyCode
+from specapp.review.models import LONGEST_REASON, LONGEST_TEXT, Answer, Closes, ReplyCode, Round
 
 
 def one_line(text: str) -> str:
@@ -27,6 +27,8 @@ class PersonField(forms.ModelChoiceField):
 
 class PeopleField(forms.ModelMultipleChoiceField):
     def label_from_instance(self, person: User) -> str:
+        if person.role is None:
+            return f"{person}, no longer in the project"
         outside = " (another company)" if is_outside(Role(person.role)) else ""
         return f"{person}, {Role(person.role).label}{outside}"
 
@@ -56,6 +58,48 @@ class RoundForm(forms.Form):
         for name, right in (("lead", Right.ANSWER_COMMENTS), ("reviewers", Right.COMMENT)):
             roles = [role for role, rights in RIGHTS.items() if right in rights]
             self.fields[name].queryset = _members(project, roles)
+
+
+class ChangeForm(forms.Form):
+    """What changes in a review that is asked for already."""
+
+    due_date = IsoDateField(label="Answers due")
+    add = PeopleField(
+        label="Ask also",
+        queryset=User.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    excuse = PeopleField(
+        label="Excuse",
+        help_text="Only who has not answered yet; an answer stands.",
+        queryset=User.objects.none(),
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    reason = forms.CharField(
+        label="Reason",
+        help_text="Everybody who is asked reads it.",
+        max_length=LONGEST_REASON,
+        validators=[one_line],
+    )
+
+    def __init__(self, *args: Any, review: Round, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        project = review.machine.project
+        asked = [row for row in review.reviewers.all() if row.excused_at is None]
+        roles = [role for role, rights in RIGHTS.items() if Right.COMMENT in rights]
+        self.fields["add"].queryset = _members(project, roles).exclude(
+            pk__in=[row.person_id for row in asked]
+        )
+        silent = [row.person_id for row in asked if not row.answer]
+        self.fields["excuse"].queryset = _asked(project, silent)
+
+
+def _asked(project: Project, people: list[int]) -> QuerySet[User]:
+    """Return people with their role in the project, empty for whoever has left it."""
+    role = project.memberships.filter(user=OuterRef("pk")).values("role")[:1]
+    return User.objects.filter(pk__in=people).annotate(role=Subquery(role)).order_by("name", "username")
 
 
 def _members(project: Project, roles: list[Role]) -> QuerySet[User]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
 from specapp.core.mail.waiting import Waiting
@@ -11,7 +12,7 @@ from specapp.core.roles import Right, Role
 from specapp.projects.access import Access
 from specapp.projects.models import Machine, Membership
 from specapp.review.audience import comments_for
-from specapp.review.models import Comment, Entry, Reviewer, State
+from specapp.review.models import Comment, Entry, Reviewer, RoundChange, State
 
 
 def waiting_for_person(person: User, since: datetime, now: datetime) -> Iterator[Waiting]:
@@ -30,16 +31,23 @@ def waiting_for_person(person: User, since: datetime, now: datetime) -> Iterator
 
 def _asked(person: User, readable: list[int]) -> Iterator[Waiting]:
     rows = Reviewer.objects.filter(
-        person=person, answer="", round__consolidated_at=None, round__machine__project__in=readable
+        person=person,
+        answer="",
+        excused_at=None,
+        round__consolidated_at=None,
+        round__machine__project__in=readable,
     )
-    for row in rows.select_related("round__machine"):
+    moved = RoundChange.objects.filter(round=OuterRef("round"), due_is__isnull=False)
+    for row in rows.annotate(is_moved=Exists(moved)).select_related("round__machine"):
         machine = row.round.machine
+        # Another day is another question: it is told again, once.
+        day = f":{row.round.due_date.isoformat()}" if row.is_moved else ""
         yield Waiting(
             1,
             "review that you are asked to answer",
             "reviews that you are asked to answer",
-            _sheet(machine.project_id, machine.pk),
-            ask=f"review:{row.round_id}",
+            reverse("review:round-show", args=[machine.project_id, machine.pk, row.round_id]),
+            ask=f"review:{row.round_id}{day}",
         )
 
 

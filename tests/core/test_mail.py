@@ -74,7 +74,9 @@ def test_a_digest_counts_what_is_new_and_what_waits(machine, reviewer, asked):
     assert "- 1 new comment\n" in message.body
     assert "- 1 review that you are asked to answer\n" in message.body
     sheet = reverse("review:comment-list", args=[machine.project_id, machine.pk])
-    assert f"https://specification.example{sheet}" in message.body
+    assert f"https://specification.example{sheet}\n" in message.body
+    answer = reverse("review:round-show", args=[machine.project_id, machine.pk, asked.pk])
+    assert f"https://specification.example{answer}\n" in message.body
     assert [holds_no_secret(each) for each in mail.outbox] == [[]] * len(mail.outbox)
 
 

@@ -15,7 +15,7 @@ from specapp.review.models.comments import (
     State,
     Step,
 )
-from specapp.review.models.rounds import Answer, Look, Reviewer, Round, StagedReview
+from specapp.review.models.rounds import Answer, Look, Reviewer, Round, RoundChange, StagedReview
 
 __all__ = [
     "LONGEST_REASON",
@@ -33,6 +33,7 @@ __all__ = [
     "ReplyCode",
     "Reviewer",
     "Round",
+    "RoundChange",
     "StagedReview",
     "State",
     "Step",

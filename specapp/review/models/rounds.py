@@ -51,13 +51,17 @@ class Answer(models.TextChoices):
 
 
 class Reviewer(models.Model):
-    """A person named for a round, and the answer given; empty until then."""
+    """A person named for a round, and the answer given; empty until then.
+
+    Whoever is excused stays in the list, is asked for nothing and has answered nothing.
+    """
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="reviewers")
     person = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
     answer = models.CharField(max_length=10, choices=Answer, blank=True)
     note = models.CharField(max_length=LONGEST_REASON, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
+    excused_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]
@@ -67,10 +71,39 @@ class Reviewer(models.Model):
                 condition=Q(answer="", answered_at=None) | (~Q(answer="") & Q(answered_at__isnull=False)),
                 name="reviewer_answer_dated",
             ),
+            models.CheckConstraint(
+                condition=Q(excused_at=None) | Q(answer=""), name="reviewer_excused_without_answer"
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.person}, {self.round}"
+
+
+class RoundChange(models.Model):
+    """What its lead changed in a round after asking, and why; read by everybody it concerns.
+
+    `due_was` and `due_is` are None where the day stayed. `added` and `excused` hold people's keys: each is
+    among the round's reviewers.
+    """
+
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="changes")
+    due_was = models.DateField(null=True, blank=True)
+    due_is = models.DateField(null=True, blank=True)
+    added = models.JSONField(default=list, blank=True)
+    excused = models.JSONField(default=list, blank=True)
+    reason = models.CharField(max_length=LONGEST_REASON)
+    author = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(condition=~Q(reason=""), name="round_change_with_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.round} changed"
 
 
 class Look(models.Model):

@@ -79,6 +79,8 @@ def round_answer(*, review: Round, answer: Answer, note: str, author: User, now:
     row = Reviewer.objects.filter(round=stored, person=author).first()
     if row is None:
         raise NotNow("You are not among the reviewers named for this review.")
+    if row.excused_at is not None:
+        raise NotNow("You are excused from this review; its lead can ask you again.")
     row.answer, row.note, row.answered_at = answer, note.strip()[:LONGEST_REASON], now
     row.save()
     _record("review.answer", stored, author, now, answer=answer, note=row.note)
@@ -120,7 +122,7 @@ def round_consolidate(
     stored.consolidated_by, stored.consolidated_at = author, now
     stored.version += 1
     stored.save()
-    silent = list(stored.reviewers.filter(answer="").values_list("person_id", flat=True))
+    silent = list(stored.reviewers.filter(answer="", excused_at=None).values_list("person_id", flat=True))
     _record("review.consolidate", stored, author, now, outcome=stored.outcome, code=code.code, silent=silent)
     return stored
 

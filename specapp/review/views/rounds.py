@@ -1,4 +1,4 @@
-"""Rounds of review: asking for one, answering it, consolidating it."""
+"""Rounds of review: asking for one, changing it, answering it, consolidating it."""
 
 from datetime import timedelta
 from typing import Any
@@ -29,8 +29,9 @@ from specapp.review.reviewing import (
     round_rows,
     rounds_for,
 )
-from specapp.review.round_forms import AnswerForm, OutcomeForm, RoundForm
+from specapp.review.round_forms import AnswerForm, ChangeForm, OutcomeForm, RoundForm
 from specapp.review.selectors import contradictions
+from specapp.review.services.round_changes import round_change
 from specapp.review.services.rounds import round_answer, round_consolidate, round_open
 from specapp.review.views.common import Desk, desk_of, stands, version_of
 
@@ -114,7 +115,8 @@ def round_show(request: HttpRequest, project_id: int, machine_id: int, round_id:
         return _page(request, desk, _row(request, desk, round_id), request.POST, 409, refused=str(refused))
     except StaleRound as stale:
         by = f", by {stale.round.consolidated_by}" if stale.round.consolidated_by else ""
-        told = f"This review was consolidated meanwhile{by}. It stands below as it is now."
+        step = "consolidated" if stale.round.consolidated_at else "changed"
+        told = f"This review was {step} meanwhile{by}. It stands below as it is now."
         return _page(request, desk, _row(request, desk, round_id), request.POST, 409, refused=told)
 
 
@@ -153,10 +155,52 @@ def _step(request: HttpRequest, desk: Desk, row: RoundRow) -> HttpResponse:
             now=timezone.now(),
         )
         messages.success(request, "The review is consolidated.")
+    elif typed.get("do") == "change":
+        if not desk.may_answer:
+            raise PermissionDenied("Whoever answers comments changes a review.")
+        # Told before the form is read: whom it may name depends on who is asked by now.
+        if version_of(typed.get("version", "")) != row.round.version:
+            raise StaleRound(row.round)
+        form = _change_form(desk, row, typed)
+        if not form.is_valid() or not _changed(request, desk, row, form):
+            return _page(request, desk, row, typed, 422, change_form=form)
+        messages.success(request, "The review is changed; everybody it concerns sees what and why.")
     else:
         told = "Found no step of this page; allowed: one of its buttons."
         return _page(request, desk, row, typed, 422, refused=told)
     return redirect("review:round-show", *desk.place, row.round.pk)
+
+
+def _changed(request: HttpRequest, desk: Desk, row: RoundRow, form: ChangeForm) -> bool:
+    """Change a round as a form says; False where the form holds what is to be corrected."""
+    told = form.cleaned_data
+    try:
+        round_change(
+            review=row.round,
+            expected_version=version_of(request.POST.get("version", "")),
+            due_date=told["due_date"],
+            add=told["add"],
+            excuse=told["excuse"],
+            reason=told["reason"],
+            may_stand_in=desk.access.may(Right.MANAGE_PROJECT),
+            author=request.user,
+            now=timezone.now(),
+        )
+    except InputErrors as errors:
+        for problem in errors.problems:
+            found = f"Found {problem.found}; allowed: {problem.allowed}."
+            form.add_error(_CHANGE_FIELDS.get(problem.path), found)
+        return False
+    return True
+
+
+_CHANGE_FIELDS = {"due date": "due_date", "excused": "excuse", "reviewers": "excuse", "reason": "reason"}
+
+
+def _change_form(desk: Desk, row: RoundRow, typed: Any) -> ChangeForm:
+    review = row.round
+    review.machine = desk.machine
+    return ChangeForm(typed, initial={"due_date": review.due_date}, review=review)
 
 
 def _outcome_form(desk: Desk, typed: Any) -> OutcomeForm:
@@ -173,21 +217,25 @@ def _page(
     refused: str = "",
     answer_form: AnswerForm | None = None,
     outcome_form: OutcomeForm | None = None,
+    change_form: ChangeForm | None = None,
 ) -> HttpResponse:
     review = row.round
     given = comments_by_person(comments_of_round(desk.comments, review))
     looked = looks_by_person(desk.machine, desk.places) if desk.places else {}
     items, more = open_by_item(desk.comments, desk.places)
-    may_consolidate = (
+    may_lead = (
         not row.is_done
         and desk.may_answer
         and (review.lead_id == request.user.pk or desk.access.may(Right.MANAGE_PROJECT))
     )
-    if answer_form is None and row.own is not None and not row.is_done and desk.may_comment:
+    may_still_answer = row.own is not None and not row.is_excused and not row.is_done
+    if answer_form is None and may_still_answer and desk.may_comment:
         initial = {"answer": row.own.answer, "note": row.own.note}
         answer_form = AnswerForm(typed if typed.get("do") == "answer" else None, initial=initial)
-    if outcome_form is None and may_consolidate:
+    if outcome_form is None and may_lead:
         outcome_form = _outcome_form(desk, typed if typed.get("do") == "consolidate" else None)
+    if change_form is None and may_lead:
+        change_form = _change_form(desk, row, typed if typed.get("do") == "change" else None)
     context = desk.context(request) | {
         "row": row,
         "round": review,
@@ -201,6 +249,8 @@ def _page(
         "refused": refused,
         "answer_form": answer_form,
         "outcome_form": outcome_form,
+        "change_form": change_form,
+        "is_changing": typed.get("do") == "change",
         "facts": code_facts(review.may_proceed, review.resubmit) if row.is_done else "",
         "outsiders": _outsiders(desk, review),
     }
