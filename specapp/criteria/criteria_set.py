@@ -64,11 +64,21 @@ class _Known(dict[str, Criterion]):
         raise CriterionNotFound(key, self)
 
 
+class _Values(dict[str, float]):
+    """Values in force by key; an unknown key is refused with those close to it."""
+
+    def __missing__(self, key: str) -> float:
+        raise CriterionNotFound(key, self)
+
+
 class CriteriaSet:
     """Criteria by key, in alphabetical order. Never changes; an override gives a new set."""
 
     get: Callable[[str], Criterion]
     """Return the criterion in force. Raises CriterionNotFound."""
+
+    values: Mapping[str, float]
+    """The values in force by key, each in its criterion's unit. Raises CriterionNotFound."""
 
     def __init__(self, criteria: Iterable[Criterion]) -> None:
         self._criteria = _Known(
@@ -76,10 +86,11 @@ class CriteriaSet:
         )
         # Every rule reads through it, hundreds of times a proposal: the look-up itself, nothing around it.
         self.get = self._criteria.__getitem__
+        self.values = _Values((key, criterion.value) for key, criterion in self._criteria.items())
 
     def value(self, key: str) -> float:
         """Return the value in force, in the criterion's unit. Raises CriterionNotFound."""
-        return self.get(key).value
+        return self.values[key]
 
     def keys(self) -> tuple[str, ...]:
         """Return every key in alphabetical order."""

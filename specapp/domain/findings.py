@@ -32,7 +32,9 @@ class Findings:
 
     def wrong(self, *location: str | int) -> bool:
         """Tell whether a place, or something around it, has a problem."""
-        return any(location[:length] in self._wrong for length in range(1, len(location) + 1))
+        return bool(self._wrong) and any(
+            location[:length] in self._wrong for length in range(1, len(location) + 1)
+        )
 
     def has(self, location: Location) -> bool:
         """Tell whether the document gives something at a place."""

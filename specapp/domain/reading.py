@@ -120,18 +120,26 @@ def _plain(value: Any) -> Any:
     if kind is tuple:
         return [_plain(item) for item in value]
     if isinstance(value, BaseModel):
-        if isinstance(value, HazardousArea) and value.unclassified:
-            return "unclassified"
-        rows = {}
-        for name, item in value.__dict__.items():
-            if item is None or item == "" or item == () or name == "unclassified":
-                continue
-            if type(item) in _WRITTEN_AS_THEY_ARE:
+        return (
+            "unclassified" if isinstance(value, HazardousArea) and value.unclassified else _rows_told(value)
+        )
+    return {key: _plain(item) for key, item in value.items()}
+
+
+def _rows_told(model: BaseModel) -> dict[str, Any]:
+    rows: dict[str, Any] = {}
+    for name, item in model.__dict__.items():
+        if item is None:
+            continue
+        kind = type(item)
+        if kind is float:
+            rows[name] = int(item) if item.is_integer() else item
+        elif kind in _WRITTEN_AS_THEY_ARE:
+            if item != "" and name != "unclassified":
                 rows[name] = item
-                continue
+        elif item != ():
             written = _plain(item)
             # A driver of which nothing is known is still a driver; a group without options is no group.
-            if written != {} or kind.model_fields[name].default is None:
+            if written != {} or type(model).model_fields[name].default is None:
                 rows[name] = written
-        return rows
-    return {key: _plain(item) for key, item in value.items()}
+    return rows

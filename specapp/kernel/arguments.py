@@ -12,6 +12,11 @@ __all__ = ["finite", "fraction", "non_negative", "one_of", "positive", "whole"]
 _NUMBER: Final = (int, float)
 
 
+def _is_number(value: object) -> bool:
+    """Tell whether a value is a number; True and False, which Python counts among them, are none."""
+    return isinstance(value, _NUMBER) and not isinstance(value, bool)
+
+
 def finite(name: str, value: float, unit: str = "") -> float:
     """Return `value` when it is a finite number, else raise.
 
@@ -38,7 +43,7 @@ def finite(name: str, value: float, unit: str = "") -> float:
     -----
     Source: arithmetic.
     """
-    if isinstance(value, bool) or not isinstance(value, _NUMBER) or not -inf < value < inf:
+    if (type(value) is not float and not _is_number(value)) or not -inf < value < inf:
         raise DomainError(name, value, "a finite number", unit)
     return value
 
@@ -69,7 +74,7 @@ def positive(name: str, value: float, unit: str = "") -> float:
     -----
     Source: arithmetic.
     """
-    if isinstance(value, bool) or not isinstance(value, _NUMBER) or not 0 < value < inf:
+    if (type(value) is not float and not _is_number(value)) or not 0 < value < inf:
         raise DomainError(name, value, f"a finite number above 0 {unit}".rstrip(), unit)
     return value
 
@@ -100,7 +105,7 @@ def non_negative(name: str, value: float, unit: str = "") -> float:
     -----
     Source: arithmetic.
     """
-    if isinstance(value, bool) or not isinstance(value, _NUMBER) or not 0 <= value < inf:
+    if (type(value) is not float and not _is_number(value)) or not 0 <= value < inf:
         raise DomainError(name, value, f"a finite number of at least 0 {unit}".rstrip(), unit)
     return value
 
@@ -129,7 +134,7 @@ def fraction(name: str, value: float) -> float:
     -----
     Source: arithmetic.
     """
-    if isinstance(value, bool) or not isinstance(value, _NUMBER) or not 0 <= value <= 1:
+    if (type(value) is not float and not _is_number(value)) or not 0 <= value <= 1:
         raise DomainError(name, value, "a number from 0 to 1")
     return value
 

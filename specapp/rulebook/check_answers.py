@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-from specapp.domain.proposal import Check, Measure
+from specapp.domain.proposal import Check, Measure, Record
 from specapp.rulebook.trace import Why
 
 # Floating-point noise must not turn a value that equals its limit.
 NOISE = 1e-9
 
 
-class Answer(NamedTuple):
+class Answer(Record, frozen=True):
     """A check without its subject; one answer, with one reason, may serve several groups of a shaft."""
 
     check: str

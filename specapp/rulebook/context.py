@@ -47,8 +47,8 @@ T = TypeVar("T")
 
 # A rule and the keys of the criteria it read together: they share one citation.
 Cited = tuple[str, tuple[str, ...]]
-# Source, edition and weakest status.
-Citation = tuple[str, str, str]
+# Source, edition, weakest status and the record of each criterion.
+Citation = tuple[str, str, str, tuple[CriterionRead, ...]]
 
 
 @dataclass(slots=True)
@@ -108,7 +108,7 @@ class PointDraft:
     """A measurement point while rules are still adding to it. Fields as in proposal/1.
 
     ``suffix`` is the last part of the key (Y, X, A, B, 1...), "" for a point without one;
-    ``group`` its voting group; ``reasons`` indexes into the trace.
+    ``group`` its voting group; ``reasons`` indexes into the trace, some twice.
     """
 
     key: str
@@ -141,7 +141,6 @@ class PointDraft:
     frequency_group: str | None = None
     notes: tuple[str, ...] = ()
     supplied_by: Mapping[str, str] = field(default_factory=dict)
-    assigned_by: dict[str, str] = field(default_factory=dict)
 
 
 class Assign(Record, frozen=True):
@@ -183,7 +182,9 @@ class Context:
     """Everything known so far. Rules read it; only the engine writes it.
 
     ``groups``, ``quantities`` and ``quantity_groups`` are the points by voting group and by what they
-    measure; the last two are there once every point is known.
+    measure; the last two are there once every point is known. ``sole_givers`` are, by field of the
+    points, the only rule that gave it values and to which; ``givers``, where several rules give a field
+    values, the rule whose value stands at each point.
     """
 
     machine: MachineDescription
@@ -219,6 +220,8 @@ class Context:
     trace: list[Reason] = field(default_factory=list)
     cited: dict[Cited, Citation] = field(default_factory=dict)
     citations: dict[Cited, Citation] = field(default_factory=dict)
+    sole_givers: dict[str, tuple[str, list[Sequence[PointDraft]]]] = field(default_factory=dict)
+    givers: dict[str, dict[str, str]] = field(default_factory=dict)
     current_rule: Rule | None = None
     worked_out: dict[Callable[[Context], Any], Any] = field(default_factory=dict)
 
@@ -237,17 +240,7 @@ class Context:
         assert self.current_rule is not None, "a reason is only recorded while a rule runs"
         return Why(self, self.current_rule)
 
-    def leave_reason(
-        self, rule: Rule, text: str, reads: dict[str, Any], criteria: dict[str, CriterionRead]
-    ) -> int:
-        """Append a reason and return its index. Called by `Why.say`."""
-        cited = (rule.id, tuple(criteria))
-        source, edition, status = self.cited.get(cited) or self._cite(rule, cited)
-        trace = self.trace
-        trace.append(Reason(rule.id, text, source, edition, status, reads, tuple(criteria.values())))
-        return len(trace) - 1
-
-    def _cite(self, rule: Rule, cited: Cited) -> Citation:
+    def cite(self, rule: Rule, cited: Cited) -> Citation:
         """Return the citation of a rule together with the criteria it read, and note that it is used."""
         citation = self.citations.get(cited)
         if citation is None:
@@ -263,7 +256,8 @@ class Context:
         sources = dict.fromkeys([rule.source] + [criterion.source for criterion in used])
         editions = dict.fromkeys([rule.edition] + [criterion.edition for criterion in used])
         source = "; ".join(text for text in sources if text) or "common practice"
-        return source, "; ".join(text for text in editions if text), weakest_status(*statuses)
+        edition = "; ".join(text for text in editions if text)
+        return source, edition, weakest_status(*statuses), tuple(criterion.read for criterion in used)
 
     @property
     def process(self) -> bool:

@@ -176,39 +176,43 @@ def _point(context: Context, rule: Rule, draft: PointDraft) -> None:
 
 
 def _assign(context: Context, rule: Rule, item: Assign) -> None:
-    reason, values = item.reason, item.values
-    by_this = dict.fromkeys(values, rule.id)
-    for point in item.points:
-        assigned_by = point.assigned_by
-        if assigned_by.keys().isdisjoint(values):
-            assigned_by.update(by_this)
-            for name in values:
-                setattr(point, name, values[name])
-        else:
-            _assign_over(context, rule, point, values)
-        if reason is not None and reason not in point.reasons:
+    points, reason = item.points, item.reason
+    for name, value in item.values.items():
+        if name not in context.givers:
+            giver, given = context.sole_givers.setdefault(name, (rule.id, []))
+            if giver == rule.id:
+                given.append(points)
+                for point in points:
+                    setattr(point, name, value)
+                continue
+            context.givers[name] = {point.key: giver for points in given for point in points}
+        _assign_beside(context, rule, points, name, value)
+    if reason is not None:
+        for point in points:
             point.reasons.append(reason)
 
 
-def _assign_over(context: Context, rule: Rule, point: PointDraft, values: Mapping[str, Any]) -> None:
-    """Assign values of which an earlier rule gave some."""
-    for name, value in values.items():
-        if name in point.assigned_by and _disputed(context, rule, point, name, value):
-            continue
-        point.assigned_by[name] = rule.id
-        setattr(point, name, value)
+def _assign_beside(context: Context, rule: Rule, points: Sequence[PointDraft], name: str, value: Any) -> None:
+    """Assign a field that another rule gives a value as well, to these points or to others."""
+    givers = context.givers[name]
+    for point in points:
+        earlier = givers.get(point.key, rule.id)
+        if (
+            earlier == rule.id
+            or earlier in rule.supersedes
+            or not _disputed(context, rule, point, name, value)
+        ):
+            givers[point.key] = rule.id
+            setattr(point, name, value)
 
 
 def _disputed(context: Context, rule: Rule, point: PointDraft, name: str, value: Any) -> bool:
-    """Tell whether an earlier rule gave the field another value that stands; both are shown as a conflict."""
-    earlier = point.assigned_by[name]
-    if earlier == rule.id or earlier in rule.supersedes:
-        return False
+    """Tell whether the value that stands is another; both are then shown as a conflict."""
     before = getattr(point, name)
     if before == value:
         return False
     values = (_plain(before), _plain(value))
-    context.conflicts.append(Conflict(point.key, name, (earlier, rule.id), values))
+    context.conflicts.append(Conflict(point.key, name, (context.givers[name][point.key], rule.id), values))
     return True
 
 

@@ -78,7 +78,9 @@ def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
 def _weighed(context: Context) -> tuple[Assumption, ...]:
     """Sort the assumptions by how many recorded reasons rest on each."""
     assumed = {item.field for item in context.assumptions.values()}
-    reads = Counter(chain.from_iterable(assumed.intersection(reason.reads) for reason in context.trace))
+    apart = assumed.isdisjoint
+    resting = [reason.reads for reason in context.trace if not apart(reason.reads)]
+    reads = Counter(chain.from_iterable(map(assumed.intersection, resting)))
     weighed = [replace(item, weight=max(1, reads[item.field])) for item in context.assumptions.values()]
     return tuple(sorted(weighed, key=lambda item: -item.weight))
 
@@ -133,7 +135,7 @@ def _shaft_line(shaft: Shaft) -> ShaftLine:
 
 def _point(context: Context, draft: PointDraft) -> Point:
     assert draft.transducer is not None, f"no rule gave {draft.key} a transducer"
-    angle, loaded = draft.angle_deg, draft.loaded_direction_deg
+    angle, loaded, bearing = draft.angle_deg, draft.loaded_direction_deg, draft.bearing
     return Point(
         key=draft.key,
         tag=draft.tag,
@@ -141,8 +143,8 @@ def _point(context: Context, draft: PointDraft) -> Point:
         title=draft.title,
         quantity=draft.quantity,
         shaft=draft.shaft.key,
-        bearing=None if draft.bearing is None else draft.bearing.key,
-        stage=None if draft.bearing is None else draft.bearing.stage,
+        bearing=None if bearing is None else bearing.key,
+        stage=None if bearing is None else bearing.stage,
         direction=draft.direction,
         angle=None if angle is None else Measure(angle, "deg"),
         transducer=draft.transducer,
@@ -165,7 +167,7 @@ def _point(context: Context, draft: PointDraft) -> Point:
             draft.notes,
         ),
         supplied_by=draft.supplied_by,
-        because=tuple(map(context.trace.__getitem__, draft.reasons)),
+        because=tuple(map(context.trace.__getitem__, dict.fromkeys(draft.reasons))),
     )
 
 

@@ -13,6 +13,7 @@ from typing import Any, Literal, Protocol
 from specapp.catalogue.loop_devices import placeholder
 from specapp.domain.machine import MachineDescription
 from specapp.domain.proposal import Proposal, Transducer
+from specapp.rulebook.context import Context
 
 Origin = Literal["told", "placeholder", "fallback", "rule"]
 
@@ -141,6 +142,11 @@ def loop_types_of_groups(groups: Iterable[Sequence[PointLike]]) -> tuple[LoopTyp
         fed_by = "monitor_module" if any(point.chain == "monitor" for point in same) else "control_system"
         types.append(LoopType(key, title, build, device, in_field, fed_by, tuple(same)))
     return tuple(types)
+
+
+def loop_types_of_machine(ctx: Context) -> tuple[LoopType, ...]:
+    """Return the kinds of loop of all voting groups, for `Context.once`."""
+    return loop_types_of_groups(ctx.groups.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,14 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from functools import lru_cache
+from typing import Final, NamedTuple
+
+from specapp.domain.proposal import Record
+
+_KEPT: Final = 256  # packings kept from one proposal to the next
 
 
 class Signal(NamedTuple):
-    """A point that needs a channel: its key and the casing it belongs to."""
+    """A point that needs a channel: its key, or its number among those to be packed, and its casing."""
 
-    point: str
+    point: str | int
     casing: str
+
+
+class GroupShape(NamedTuple):
+    """A voting group as packing sees it: casing, number of signals, whether each needs its own module."""
+
+    casing: str
+    size: int
+    apart: bool
+
+
+class FilledModule(Record, frozen=True):
+    """A packed module: kind, free channels, and of each channel its fault group and the signal, if any.
+
+    Signals are numbered in the order of the groups that were packed.
+    """
+
+    kind: str
+    free: int
+    channels: tuple[tuple[int, int | None], ...]
 
 
 @dataclass(slots=True)
@@ -95,6 +119,34 @@ class Packing:
             return 0
         casing = max(casings, key=casings.__getitem__)
         return sum([self.most_room(module, casing) for module in modules if module.free])
+
+
+@lru_cache(maxsize=_KEPT)
+def packed(packing: Packing, shapes: tuple[GroupShape, ...], spares: int) -> tuple[FilledModule, ...]:
+    """Return the modules that hold voting groups of these shapes and so many usable spare channels.
+
+    Kept from one proposal to the next: most changes of a description leave the shapes as they are.
+    """
+    modules: list[Module] = []
+    number = 0
+    for shape in shapes:
+        signals = [Signal(number + place, shape.casing) for place in range(shape.size)]
+        number += shape.size
+        if shape.apart:
+            pack_apart(packing, modules, signals)
+        else:
+            pack_together(packing, modules, signals)
+    while packing.usable_spares(modules) < spares:
+        modules.append(packing.new_module())
+    return tuple(map(_filled, modules))
+
+
+def _filled(module: Module) -> FilledModule:
+    channels: list[tuple[int, int | None]] = []
+    for number, (size, signals) in enumerate(zip(module.group_channels, module.groups, strict=True), start=1):
+        channels += [(number, int(signal.point)) for signal in signals]
+        channels += [(number, None)] * (size - len(signals))
+    return FilledModule(module.kind, module.free, tuple(channels))
 
 
 def pack_together(packing: Packing, modules: list[Module], signals: list[Signal], start: int = 0) -> None:

@@ -69,7 +69,7 @@ BEARING_FIELDS = tuple(field.name for field in fields(Bearing) if field.name not
 DRAFT_FIELDS = tuple(
     field.name
     for field in fields(PointDraft)
-    if field.name not in ("key", "shaft", "bearing", "reasons", "assigned_by", "group")
+    if field.name not in ("key", "shaft", "bearing", "reasons", "group")
 )
 SHAFT_MARK = "shaft "
 

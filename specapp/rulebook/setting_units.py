@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 # Binary noise such as 28.999999999999996 must not cost a whole step.
 _NOISE = 1e-9
+
+
+@lru_cache(maxsize=4096)
+def _twelve_digits(value: float) -> float:
+    return float(f"{value:.12g}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +33,7 @@ class SettingUnit:
 
         Twelve digits keep the noise of a unit conversion out of the documents.
         """
-        return float(f"{canonical * self.per_canonical + self.offset:.12g}")
+        return _twelve_digits(canonical * self.per_canonical + self.offset)
 
     def canonical(self, value: float) -> float:
         """Return a value in this unit as the canonical value."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from specapp.domain.proposal import CriterionRead
+from specapp.domain.proposal import Reason
 
 if TYPE_CHECKING:
     from specapp.rulebook.context import Context
@@ -21,14 +21,14 @@ class Why:
     start another for the next subject.
     """
 
-    __slots__ = ("_context", "_criteria", "_known", "_reads", "_rule")
+    __slots__ = ("_context", "_criteria", "_reads", "_rule", "_values")
 
     def __init__(self, context: Context, rule: Rule) -> None:
         self._context = context
-        self._known = context.criteria
+        self._values = context.criteria.values
         self._rule = rule
         self._reads: dict[str, Any] = {}
-        self._criteria: dict[str, CriterionRead] = {}
+        self._criteria: dict[str, None] = {}
 
     def fact(self, path: str, value: T) -> T:
         """Record that the fact at `path` (as in machine/1, or `P1.speed` for a derived one) was read."""
@@ -37,10 +37,14 @@ class Why:
 
     def criterion(self, key: str) -> float:
         """Return the value in force of a criterion and record that it was read."""
-        found = self._known.get(key)
-        self._criteria[key] = found.read
-        return found.value
+        self._criteria[key] = None
+        return self._values[key]
 
     def say(self, text: str) -> int:
         """Close the reason with one plain sentence; return its index in the trace."""
-        return self._context.leave_reason(self._rule, text, self._reads, self._criteria)
+        context, rule = self._context, self._rule.id
+        cited = (rule, tuple(self._criteria))
+        source, edition, status, read = context.cited.get(cited) or context.cite(self._rule, cited)
+        trace = context.trace
+        trace.append(Reason(rule, text, source, edition, status, self._reads, read))
+        return len(trace) - 1

@@ -96,7 +96,7 @@ def _fails(context: Context, held: list[str]) -> str:
 def _needs_you(context: Context) -> str:
     asked = Counter(point.ask for point in context.open_points.values())
     parts = [f"{asked[who]} for the {who}" for who in _ASKED if asked[who]]
-    cautions = sum(check.result == "caution" for check in context.checks)
+    cautions = [check.result for check in context.checks].count("caution")
     count = sum(asked.values())
     text = f"{_counted(count, 'open point')}: {', '.join(parts)}" if count else "No open points"
     return f"{text}; {_counted(cautions, 'caution')}." if cautions else f"{text}."
@@ -120,13 +120,10 @@ def _missing_facts(
     """Yield the path of every missing fact as often as something rests on it."""
     for assumption in assumptions:
         yield assumption.field
-    for check in context.checks:
-        if check.result == "not_evaluated" and check.needs is not None:
-            yield check.needs
-    for open_point in context.open_points.values():
-        yield open_point.needs
-    for path, _ in candidates:
-        yield path
+    results = context.checks
+    yield from [x.needs for x in results if x.needs is not None and x.result == "not_evaluated"]
+    yield from [open_point.needs for open_point in context.open_points.values()]
+    yield from [path for path, _ in candidates]
 
 
 def _missing_candidates(context: Context) -> set[tuple[str, str]]:

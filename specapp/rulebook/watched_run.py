@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
@@ -18,11 +18,14 @@ from specapp.criteria.loader import CriteriaSet
 from specapp.criteria.loader import Override as CriterionValue
 from specapp.domain.machine import MachineDescription
 from specapp.domain.overrides import Override
-from specapp.domain.proposal import CriterionRead, Reason, Setpoint
+from specapp.domain.proposal import Reason, Setpoint
 from specapp.rulebook.context import Bearing, Context, PointDraft, Shaft
 from specapp.rulebook.engine import _order_points, _run, rules_by_phase
 from specapp.rulebook.registry import RULES, Phase, Rule
 from specapp.rulebook.setting_units import setting_units
+from specapp.rulebook.trace import Why
+
+T = TypeVar("T")
 
 Note = Callable[[str], None]
 
@@ -35,15 +38,27 @@ SETPOINT_FIELDS = ("alarm", "trip")
 _ONE_REASON = 1
 
 
+class _Unsaid(Why):
+    """A recorder of which nothing is kept."""
+
+    __slots__ = ()
+
+    def say(self, text: str) -> int:
+        return _ONE_REASON
+
+
 class QuietContext(Context):
     """A context that keeps no reasons: for runs of which only the answers are wanted."""
 
     __slots__ = ()
 
-    def leave_reason(
-        self, rule: Rule, text: str, reads: dict[str, Any], criteria: dict[str, CriterionRead]
-    ) -> int:
-        return _ONE_REASON
+    def why(self) -> Why:
+        assert self.current_rule is not None, "a reason is only recorded while a rule runs"
+        return _Unsaid(self, self.current_rule)
+
+    def once(self, derive: Callable[[Context], T]) -> T:
+        """Derive anew for every rule that asks: what it looks at is then noted for each of them."""
+        return derive(self)
 
 
 def quiet_context(

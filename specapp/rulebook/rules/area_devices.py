@@ -21,7 +21,7 @@ from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, Area, area_of
 from specapp.rulebook.check_answers import Answer, answer, not_evaluated
 from specapp.rulebook.context import Context
 from specapp.rulebook.entity_comparison import zone_group
-from specapp.rulebook.loop_types import loop_types_of_groups
+from specapp.rulebook.loop_types import loop_types_of_machine
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
 
@@ -52,7 +52,7 @@ def marking_of_each_device(ctx: Context) -> Iterator[Check]:
     area = area_of(ctx) if marked else None
     if area is None:
         return
-    for loop in loop_types_of_groups(ctx.groups.values()):
+    for loop in ctx.once(loop_types_of_machine):
         safe = loop.points[0].protection in INTRINSICALLY_SAFE
         devices = (*loop.in_field, "isolator") if safe else loop.in_field
         told = [name for name in devices if name in marked]

@@ -10,7 +10,7 @@ from specapp.rulebook.area_needs import INTRINSICALLY_SAFE, Area, area_of
 from specapp.rulebook.context import Cable, Context, PointDraft
 from specapp.rulebook.counts import share_up, whole_up
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.bill_items import ITEM_ORDER, ITEMS, LOOSE, MODULE, is_sealed_probe, point_items
+from specapp.rulebook.rules.bill_items import ITEM_ORDER, ITEMS, LOOSE, MODULE, point_items, sealed_probes
 from specapp.rulebook.rules.responsibility import MACHINE_MAKER, is_turbine_overspeed, owner_of
 from specapp.rulebook.trace import Why
 
@@ -71,18 +71,19 @@ def bill(ctx: Context) -> Iterator[BillLine]:
 
 
 def _count_points(ctx: Context, counted: _Count) -> None:
+    sealed = ctx.once(sealed_probes)
     alike: dict[tuple[tuple[str, ...], bool], list[str]] = {}
     for point in ctx.points.values():
-        alike.setdefault((point_items(point), is_turbine_overspeed(ctx, point)), []).append(point.key)
+        alike.setdefault((point_items(point, sealed), is_turbine_overspeed(ctx, point)), []).append(point.key)
     for (items, with_turbine), keys in alike.items():
         for item in items:
             link = ITEMS[item].link
             owner = MACHINE_MAKER if with_turbine and link == "probe" else owner_of(ctx, link)
             counted.add(item, owner, len(keys), keys)
     if ctx.process and ctx.criticality == "critical":
-        sealed = [point.key for point in ctx.points.values() if is_sealed_probe(point)]
-        if sealed:
-            counted.add("installed_spare_probe", owner_of(ctx, "probe"), len(sealed), sealed)
+        inside = [key for key in ctx.points if key in sealed]
+        if inside:
+            counted.add("installed_spare_probe", owner_of(ctx, "probe"), len(inside), inside)
 
 
 def _count_hardware(ctx: Context, counted: _Count) -> None:
@@ -168,7 +169,8 @@ def _cable_lines(ctx: Context, trains: int, reason: int) -> Iterator[BillLine]:
 @rule(id="BOM-SPR-010", title="Probes that cannot be replaced in service", phase=Phase.BILL)
 def installed_spares(ctx: Context) -> Iterator[OpenPoint | str]:
     """A probe inside the gas boundary that fails stays failed until the machine is opened."""
-    inside = [point for point in ctx.points.values() if is_sealed_probe(point)]
+    sealed = ctx.once(sealed_probes)
+    inside = [point for key, point in ctx.points.items() if key in sealed]
     if not inside:
         return
     why = ctx.why()

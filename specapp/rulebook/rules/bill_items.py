@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from specapp.rulebook.context import PointDraft
+from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.rules.installation import in_seal_housing
 
 LOOSE = "loose"
@@ -72,12 +72,12 @@ ITEMS = {
 ITEM_ORDER = {item: place for place, item in enumerate(ITEMS)}
 
 
-def is_sealed_probe(point: PointDraft) -> bool:
-    """Return whether a point is a radial probe in a seal housing, in the process gas."""
-    return point.quantity == "radial_vibration" and in_seal_housing(point)
+def sealed_probes(ctx: Context) -> frozenset[str]:
+    """Return the keys of the radial probes that stand in a seal housing, in the process gas."""
+    return frozenset([point.key for point in ctx.of_quantity("radial_vibration") if in_seal_housing(point)])
 
 
-def point_items(point: PointDraft) -> tuple[str, ...]:
+def point_items(point: PointDraft, sealed: frozenset[str]) -> tuple[str, ...]:
     """Return the items that one point needs at the machine, boxes and cables apart."""
     transducer = point.transducer
     assert transducer is not None
@@ -90,4 +90,4 @@ def point_items(point: PointDraft) -> tuple[str, ...]:
         electronics = _TRANSMITTER[point.quantity]
     cable = _EXTENSION_CABLE[transducer.system_length.value]
     items = (_PROBE[transducer.tip.value], "probe_holder", cable, electronics)
-    return (*items, "feed_through") if is_sealed_probe(point) else items
+    return (*items, "feed_through") if point.key in sealed else items

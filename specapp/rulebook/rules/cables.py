@@ -15,7 +15,7 @@ def field_cables(ctx: Context) -> Iterator[Cable | OpenPoint | str]:
     """A shielded triad or pair a signal keeps one channel's fault from reaching its neighbour."""
     why = ctx.why()
     run_m = why.fact("installation.cable_run", ctx.machine.installation.cable_run)
-    racks = rack_of_points(ctx)
+    racks = ctx.once(rack_of_points)
     length = "length not told" if run_m is None else f"{run_m:g} m each"
     reason = why.say(
         "One shielded triad an oscillator-demodulator, accelerometer, speed sensor or resistance element, "

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from specapp.domain.proposal import CauseAndEffect, Setpoint
-from specapp.rulebook.context import Context
+from specapp.domain.proposal import CauseAndEffect, Measure, Setpoint
+from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.facts import TURBINES
 from specapp.rulebook.rules.relays import CIRCUIT_FAULT, TRIP, Cause, causes
@@ -48,22 +48,21 @@ def rows(ctx: Context) -> Iterator[CauseAndEffect]:
 
 
 def _row(cause: Cause, effects: tuple[str, ...], trace: tuple[int, ...]) -> CauseAndEffect:
-    first = cause.points[0]
-    setpoint = first.trip if cause.level == TRIP else first.alarm
-    any_of = f"1oo{len(cause.points)}"
-    voting: str | None = any_of
-    if cause.level == CIRCUIT_FAULT:
-        setting, delay = "transducer, cable or channel fault", None
-        note = _fault_note(cause)
+    first, level = cause.points[0], cause.level
+    delay: Measure | None = None
+    voting: str | None
+    if level == CIRCUIT_FAULT:
+        setting, note = "transducer, cable or channel fault", _fault_note(first)
+        voting = f"1oo{len(cause.points)}"
     else:
+        setpoint = first.trip if level == TRIP else first.alarm
         assert setpoint is not None
         setting, delay = _setting(setpoint, first.range.detection if first.range else ""), setpoint.delay
-        if cause.level == TRIP:
-            voting = setpoint.voting
+        voting = setpoint.voting if level == TRIP else f"1oo{len(cause.points)}"
         note = _note(cause, setpoint)
     return CauseAndEffect(
         cause=cause.group,
-        level=cause.level,
+        level=level,
         effects=effects,
         delay=delay,
         voting=voting,
@@ -87,8 +86,8 @@ def _setting(setpoint: Setpoint, detection: str) -> str:
     return f"{setpoint.value:g} {unit}{_DETECTION.get(detection, '')}"
 
 
-def _fault_note(cause: Cause) -> str:
-    trip = cause.points[0].trip
+def _fault_note(first: PointDraft) -> str:
+    trip = first.trip
     if trip is None or not trip.on_circuit_fault:
         return ""
     return f"{trip.on_circuit_fault[0].upper()}{trip.on_circuit_fault[1:]}."

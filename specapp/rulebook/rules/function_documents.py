@@ -91,7 +91,7 @@ def function_document(function: TripFunction, calculated: Mapping[str, Any], rea
         "key": function.key,
         "title": function.title,
         "quantity": first.quantity,
-        "points": [point.key for point in function.points],
+        "points": list(function.cause.keys),
         "acts_in": function.cause.acts_in,
         **calculated,
         "findings": _findings(function),
@@ -287,14 +287,14 @@ def _decision(voting: str, basis: Basis) -> Mapping[str, Any]:
 
 def _findings(function: TripFunction) -> Mapping[str, Any]:
     found, names = function.findings, function.names
-    keys = [point.key for point in function.points]
+    keys = list(function.cause.keys)
     must = 1 if len(keys) == 1 else legs_of(function.voting)[0] if function.stages else len(keys)
     return {
         "trips_alone": keys if must == 1 else [],
-        "shared": [names.get(key, key) for key in found.shared],
+        "shared": [names.get(key, key) for key in found.shared] if found.shared else [],
         "common": [names.get(key, key.replace("_", " ")) for key in found.common],
-        "networks": [_stretch(text, names) for text in found.networks],
-        "unreached": [names.get(key, key) for key in found.unreached],
+        "networks": [_stretch(text, names) for text in found.networks] if found.networks else [],
+        "unreached": [names.get(key, key) for key in found.unreached] if found.unreached else [],
     }
 
 

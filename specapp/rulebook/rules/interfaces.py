@@ -33,7 +33,7 @@ def interfaces(ctx: Context) -> Iterator[Interface | str]:
             "Phase reference signals are handed, buffered, to every rack that reads vibration against them."
         )
         yield Interface("racks/phase", "buffered signal", names, _TO, text)
-    racks = rack_of_points(ctx)
+    racks = ctx.once(rack_of_points)
     places = dict.fromkeys([acts_in(point, racks) for point in ctx.points.values()])
     overspeed = [place for place in places if place.startswith(OVERSPEED_SYSTEM)]
     for system in overspeed:

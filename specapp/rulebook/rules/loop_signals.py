@@ -9,7 +9,7 @@ from specapp.kernel.cables import constant_current_frequency_limit_hz
 from specapp.kernel.loops import loop_resistance_ohm
 from specapp.rulebook.check_answers import NOISE, answer, not_evaluated
 from specapp.rulebook.context import Context
-from specapp.rulebook.loop_types import loop_types_of_groups
+from specapp.rulebook.loop_types import loop_types_of_machine
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.loops import counted, on_loop
 from specapp.rulebook.rules.transducers import frequency_text
@@ -26,7 +26,7 @@ _BANDS = {
 @rule(id="LOP-SLW-010", title="Charging the cable of an accelerometer", phase=Phase.ARCHITECTURE)
 def cable_is_charged(ctx: Context) -> Iterator[Check]:
     """A constant current charges a cable only so fast; a large signal at the top of the band is cut off."""
-    for loop in loop_types_of_groups(ctx.groups.values()):
+    for loop in ctx.once(loop_types_of_machine):
         if loop.key != "accelerometer":
             continue
         why = ctx.why()
@@ -70,7 +70,7 @@ def digital_signal_passes(ctx: Context) -> Iterator[Check]:
     Only where run, conductor and load are told: the supply of the loop asks for the same facts.
     """
     told = ctx.machine.installation
-    for loop in loop_types_of_groups(ctx.groups.values()):
+    for loop in ctx.once(loop_types_of_machine):
         if not loop.is_current_loop:
             continue
         why = ctx.why()

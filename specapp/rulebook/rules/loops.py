@@ -14,7 +14,7 @@ from specapp.rulebook.loop_budget import (
     has_supply_budget,
     supply_budget,
 )
-from specapp.rulebook.loop_types import LoopFacts, LoopType, facts_of_machine, loop_key, loop_types_of_groups
+from specapp.rulebook.loop_types import LoopFacts, LoopType, facts_of_machine, loop_key, loop_types_of_machine
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
 
@@ -72,7 +72,7 @@ def supply_of_each_loop(ctx: Context) -> Iterator[Check | OpenPoint]:
     facts = facts_of_machine(ctx.machine)
     untold: dict[str, None] = {}
     reasons = []
-    for loop in loop_types_of_groups(ctx.groups.values()):
+    for loop in ctx.once(loop_types_of_machine):
         if not has_supply_budget(loop):
             continue
         why = ctx.why()

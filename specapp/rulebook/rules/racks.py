@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from specapp.domain.proposal import Check, Measure, Rack, RackChannel, RackModule
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.counts import share_up
-from specapp.rulebook.rack_packing import Module, Packing, Signal, pack_apart, pack_together
+from specapp.rulebook.rack_packing import FilledModule, GroupShape, Packing, packed
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.trace import Why
 
@@ -53,20 +53,19 @@ def monitor_racks(ctx: Context) -> Iterator[Rack | str]:
     free = why.criterion("rack.free_slots")
     places = max(_LEAST_PLACES, int(why.criterion("rack.slots") - free) - _RELAY_PLACES)
     supplies = int(why.criterion("rack.power_supplies"))
-    modules: list[Module] = []
+    modules: list[tuple[FilledModule, list[str]]] = []
     spares: list[str] = []
     for kind in (DYNAMIC, PHASE, SPEED, TEMPERATURE):
         groups = monitored.get(kind)
         if groups is None:
             continue
         packing = _packing(ctx, why, kind, places)
-        packed = _packed(packing, groups)
+        keys = [point.key for group in groups for point in group]
+        needed = 0
         if kind in (DYNAMIC, TEMPERATURE):
-            needed = _spares_needed(why, sum(map(len, groups)))
-            while packing.usable_spares(packed) < needed:
-                packed.append(packing.new_module())
+            needed = share_up(len(keys), why.criterion("rack.spare_percent"))
             spares.append(f"{needed} spare {kind}")
-        modules.extend(packed)
+        modules += [(module, keys) for module in packed(packing, tuple(map(_shape, groups)), needed)]
     count = math.ceil(len(modules) / places)
     why.say(
         f"{len(modules)} modules in {count} rack{'s' if count > 1 else ''} of {places} usable places "
@@ -99,34 +98,24 @@ def _packing(ctx: Context, why: Why, kind: str, places: int) -> Packing:
     return Packing(kind, groups, limit, told is not False, places)
 
 
-def _packed(packing: Packing, groups: Iterable[list[PointDraft]]) -> list[Module]:
-    modules: list[Module] = []
-    for group in groups:
-        casing = "driver" if group[0].shaft.kind == "driver" else "gear"
-        signals = [Signal(point.key, casing) for point in group]
-        if group[0].quantity == "axial_position" and len(signals) > 1:
-            pack_apart(packing, modules, signals)
-        else:
-            pack_together(packing, modules, signals)
-    return modules
+def _shape(group: list[PointDraft]) -> GroupShape:
+    casing = "driver" if group[0].shaft.kind == "driver" else "gear"
+    return GroupShape(casing, len(group), group[0].quantity == "axial_position" and len(group) > 1)
 
 
-def _spares_needed(why: Why, used: int) -> int:
-    return share_up(used, why.criterion("rack.spare_percent"))
-
-
-def _rack(key: str, modules: list[Module], places: int, supplies: int, free_slots: int) -> Rack:
-    frozen = tuple(_module(slot, module) for slot, module in enumerate(modules, start=1))
-    spare = sum([module.free for module in modules])
+def _rack(
+    key: str, modules: list[tuple[FilledModule, list[str]]], places: int, supplies: int, free_slots: int
+) -> Rack:
+    frozen = tuple([_module(slot, *module) for slot, module in enumerate(modules, start=1)])
+    spare = sum([module.free for module, _ in modules])
     return Rack(key, frozen, spare, free_slots + places - len(modules), supplies)
 
 
-def _module(slot: int, module: Module) -> RackModule:
-    places: list[tuple[int, str | None]] = []
-    for number, (size, signals) in enumerate(zip(module.group_channels, module.groups, strict=True), start=1):
-        places += [(number, signal.point) for signal in signals]
-        places += [(number, None)] * (size - len(signals))
-    channels = [RackChannel(at, number, point) for at, (number, point) in enumerate(places, start=1)]
+def _module(slot: int, module: FilledModule, keys: list[str]) -> RackModule:
+    channels = [
+        RackChannel(at, fault_group, None if number is None else keys[number])
+        for at, (fault_group, number) in enumerate(module.channels, start=1)
+    ]
     return RackModule(slot, module.kind, tuple(channels))
 
 

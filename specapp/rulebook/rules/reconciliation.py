@@ -11,7 +11,7 @@ from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Context
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.rules.relays import awaits_maker
-from specapp.rulebook.rules.responsibility import links_of
+from specapp.rulebook.rules.responsibility import links_of_points
 from specapp.rulebook.wiring import rack_of_points
 
 Line = ReconciliationLine
@@ -133,7 +133,7 @@ def _shared_thrust_modules(ctx: Context) -> int:
 
 
 def _spread_groups(ctx: Context) -> int:
-    racks = rack_of_points(ctx)
+    racks = ctx.once(rack_of_points)
     votes = [group for group in ctx.groups.values() if len(group) > 1]
     return sum([len({racks.get(point.key) for point in group}) > 1 for group in votes])
 
@@ -158,9 +158,10 @@ def owners(ctx: Context) -> Iterator[Line]:
     listed = Counter([item.link for item in ctx.responsibility])
     present: set[str] = set()
     unowned = 0
-    for point in ctx.points.values():
-        links = links_of(point)
+    links_by_point = ctx.once(links_of_points)
+    for key, point in ctx.points.items():
+        links, owned = links_by_point[key], point.supplied_by
         present.update(links)
-        unowned += len(links) - sum(map(bool, map(point.supplied_by.get, links)))
+        unowned += len(links) - sum(map(bool, map(owned.get, links)))
     wrong = sum([listed[link] != 1 for link in present]) + unowned
     yield _nothing("links of the chain without exactly one owner", wrong)

@@ -60,7 +60,7 @@ def awaits_maker(point: PointDraft) -> bool:
 
 def causes(ctx: Context) -> list[Cause]:
     """Return every voting group at every level it has, in proposal order."""
-    racks = rack_of_points(ctx)
+    racks = ctx.once(rack_of_points)
     found = []
     for key, group in ctx.groups.items():
         first = group[0]
@@ -70,11 +70,11 @@ def causes(ctx: Context) -> list[Cause]:
         relayed = first.chain in ("monitor", "overspeed_system")
         points, keys = tuple(group), tuple([point.key for point in group])
         for level in _levels(first):
-            purpose = relay = None
             if relayed:
                 purpose = level if level != TRIP else _TRIP_PURPOSE[first.quantity]
-                relay = f"{place}/{purpose}"
-            found.append(Cause(key, points, keys, level, place, purpose, relay))
+                found.append(Cause(key, points, keys, level, place, purpose, f"{place}/{purpose}"))
+            else:
+                found.append(Cause(key, points, keys, level, place, None, None))
     return found
 
 

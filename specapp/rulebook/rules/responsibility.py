@@ -9,7 +9,7 @@ from specapp.domain.proposal import Assumption, OpenPoint, Responsibility
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Assign, Context, PointDraft
 from specapp.rulebook.registry import Phase, rule
-from specapp.rulebook.rules.bill_items import is_sealed_probe
+from specapp.rulebook.rules.bill_items import sealed_probes
 from specapp.rulebook.rules.facts import TURBINES
 
 MACHINE_MAKER = "machine_maker"
@@ -61,16 +61,19 @@ def is_turbine_overspeed(ctx: Context, point: PointDraft) -> bool:
     )
 
 
-def links_of(point: PointDraft) -> tuple[str, ...]:
-    """Return the links of one point's chain, from the shaft to the shutdown system."""
-    transducer = point.transducer
-    return _links(
-        transducer is not None and transducer.type == "proximity_probe",
-        is_sealed_probe(point),
-        point.chain,
-        point.protection in INTRINSICALLY_SAFE,
-        point.trip is not None,
-    )
+def links_of_points(ctx: Context) -> dict[str, tuple[str, ...]]:
+    """Return the links of each point's chain, from the shaft to the shutdown system."""
+    sealed = ctx.once(sealed_probes)
+    return {
+        key: _links(
+            point.transducer is not None and point.transducer.type == "proximity_probe",
+            key in sealed,
+            point.chain,
+            point.protection in INTRINSICALLY_SAFE,
+            point.trip is not None,
+        )
+        for key, point in ctx.points.items()
+    }
 
 
 @cache
@@ -95,8 +98,9 @@ def _links(proximity: bool, sealed: bool, chain: str, isolated: bool, trips: boo
 def owners(ctx: Context) -> Iterator[Responsibility | Assign | Assumption | OpenPoint]:
     """What nobody supplies is missed on site; what two supply is paid twice."""
     chains: dict[tuple[tuple[str, ...], bool], list[PointDraft]] = {}
-    for point in ctx.points.values():
-        chains.setdefault((links_of(point), is_turbine_overspeed(ctx, point)), []).append(point)
+    links_by_point = ctx.once(links_of_points)
+    for key, point in ctx.points.items():
+        chains.setdefault((links_by_point[key], is_turbine_overspeed(ctx, point)), []).append(point)
     present = {link for links, _ in chains for link in links}
     why = ctx.why()
     assumed: list[str] = []

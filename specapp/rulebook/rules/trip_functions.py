@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from specapp.domain.proposal import Record
 from specapp.rulebook.area_needs import INTRINSICALLY_SAFE
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.reliability import Stage, credited_vote
@@ -121,17 +122,19 @@ def walked(way: Way) -> Walked:
     return Walked(findings, *devices)
 
 
-@dataclass(frozen=True, slots=True)
-class TripFunction:
+class TripFunction(Record, frozen=True):
     """One protective function: a voting group at its trip, its way and its stages.
 
-    ``not_copies_because`` says why its legs do not count as measuring the same thing, "" where they do or
-    there is only one. ``faults_trip_at`` is the number of faulted legs that trip, None where none do.
-    ``names`` are the keys in the proposal of what the way calls by a general name. ``stages`` begins with the
-    sensors; it is empty where the vote is none that can be calculated.
+    ``key`` and ``points`` are those of the cause. ``not_copies_because`` says why its legs do not count as
+    measuring the same thing, "" where they do or there is only one. ``faults_trip_at`` is the number of
+    faulted legs that trip, None where none do. ``names`` are the keys in the proposal of what the way calls
+    by a general name. ``stages`` begins with the sensors; it is empty where the vote is none that can be
+    calculated.
     """
 
     cause: Cause
+    key: str
+    points: tuple[PointDraft, ...]
     voting: str
     title: str
     not_copies_because: str
@@ -139,14 +142,6 @@ class TripFunction:
     findings: WalkFindings
     names: Mapping[str, str]
     stages: tuple[Stage, ...]
-
-    @property
-    def key(self) -> str:
-        return self.cause.group
-
-    @property
-    def points(self) -> tuple[PointDraft, ...]:
-        return self.cause.points
 
     @property
     def copies(self) -> bool:
@@ -167,6 +162,7 @@ def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
         if channel.point is not None
     }
     made: dict[tuple[str, bool, int | None, Walked], tuple[Stage, ...]] = {}
+    finals_of_machine = _finals(ctx)
     for cause in ctx.once(causes):
         first = cause.points[0]
         if cause.level != TRIP or first.trip is None:
@@ -174,12 +170,16 @@ def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
         voting = first.trip.voting or "1oo1"
         because = _not_copies(ctx, first.quantity, len(cause.points))
         limit = _FAULTS_TRIP.get(first.quantity) if len(cause.points) > 1 else None
-        found, names = _walked(ctx, modules, cause)
+        finals = finals_of_machine if first.quantity != "overspeed" else _finals(ctx, first)
+        found, names = _walked(modules, cause, finals)
         signature = (voting, not because, limit, found)
         stages = made.get(signature)
         if stages is None:
             stages = made[signature] = _stages(voting, not because, limit, found, data)
-        yield TripFunction(cause, voting, _title(cause), because, limit, found.findings, names, stages)
+        title = _title(cause)
+        yield TripFunction(
+            cause, cause.group, cause.points, voting, title, because, limit, found.findings, names, stages
+        )
 
 
 def _title(cause: Cause) -> str:
@@ -197,7 +197,7 @@ def _not_copies(ctx: Context, quantity: str, legs: int) -> str:
 
 
 def _walked(
-    ctx: Context, modules: Mapping[str, tuple[str, int]], cause: Cause
+    modules: Mapping[str, tuple[str, int]], cause: Cause, finals: tuple[tuple[str, str], ...]
 ) -> tuple[Walked, dict[str, str]]:
     """Return what walking the way of a group found, and the names in the proposal of what it passes."""
     first = cause.points[0]
@@ -221,7 +221,7 @@ def _walked(
         place_of_vote = MOTOR_RELAY if first.quantity == "winding_temperature" else CONTROL_SYSTEM
     if cause.relay is not None:
         names["relay"] = cause.relay
-    return _walked_alike(tuple(legs), place_of_vote, _finals(ctx, first)), names
+    return _walked_alike(tuple(legs), place_of_vote, finals), names
 
 
 @lru_cache(maxsize=_KEPT)
@@ -250,9 +250,9 @@ def _leg_devices(kind: str, chain: str, *, isolated: bool) -> tuple[str, ...]:
     return tuple(devices)
 
 
-def _finals(ctx: Context, point: PointDraft) -> tuple[tuple[str, str], ...]:
+def _finals(ctx: Context, overspeed: PointDraft | None = None) -> tuple[tuple[str, str], ...]:
     """Return what stops the machine: the drive, and an expander's inlet, which drives on by itself."""
-    if point.quantity == "overspeed" and point.shaft.kind == "pinion":
+    if overspeed is not None and overspeed.shaft.kind == "pinion":
         return (_EXPANDER_VALVE,)
     driver = ctx.machine.driver
     drive = _TRIP_VALVE if driver is not None and driver.kind in TURBINES else _BREAKER
