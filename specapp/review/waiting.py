@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Count, Exists, Min, OuterRef
 from django.urls import reverse
 
 from specapp.core.mail.waiting import Waiting
@@ -20,22 +20,26 @@ def waiting_for_person(person: User, since: datetime, now: datetime) -> Iterator
     memberships = Membership.objects.filter(user=person).select_related("project")
     accesses = {row.project_id: Access(row.project, Role(row.role)) for row in memberships}
     readable = [pk for pk, access in accesses.items() if access.may(Right.READ_COMMENTS)]
-    yield from _asked(person, readable)
+    yield from _asked(person, [pk for pk, access in accesses.items() if access.may(Right.COMMENT)])
     touched = Comment.objects.filter(machine__project__in=readable, written_at__gt=since).values("machine")
     for machine in Machine.objects.filter(pk__in=touched).order_by("pk"):
         rows = comments_for(accesses[machine.project_id], person, machine)
-        count = rows.filter(written_at__gt=since, written_at__lte=now).exclude(author=person).count()
-        yield Waiting(count, "new comment", "new comments", _sheet(machine.project_id, machine.pk))
+        new = rows.filter(written_at__gt=since, written_at__lte=now).exclude(author=person)
+        told = new.order_by().aggregate(count=Count("pk"), first=Min("number"))
+        # The page that leads to the first of them, wherever in a long sheet that stands.
+        news = reverse("review:comment-news", args=[machine.project_id, machine.pk])
+        path = f"{news}?after={(told['first'] or 1) - 1}"
+        yield Waiting(told["count"], "new comment", "new comments", path)
     yield from _answered(person, readable, since, now)
 
 
-def _asked(person: User, readable: list[int]) -> Iterator[Waiting]:
+def _asked(person: User, answering: list[int]) -> Iterator[Waiting]:
     rows = Reviewer.objects.filter(
         person=person,
         answer="",
         excused_at=None,
         round__consolidated_at=None,
-        round__machine__project__in=readable,
+        round__machine__project__in=answering,
     )
     moved = RoundChange.objects.filter(round=OuterRef("round"), due_is__isnull=False)
     for row in rows.annotate(is_moved=Exists(moved)).select_related("round__machine"):

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.conf import settings
 from django.core import mail
 from django.core.management import CommandError, call_command
 from django.urls import reverse
@@ -10,10 +11,13 @@ from django.urls import reverse
 from specapp.core.mail.digest import asks_send, digests_send
 from specapp.core.models import AuditEntry, PasswordLink
 from specapp.core.roles import Role
+from specapp.review.services.comments import comment_reply
 from specapp.review.services.rounds import round_open
-from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
+from tests.factories import NOW, PASSWORD, ProjectFactory, UserFactory, machine_of, member
+from tests.review.addresses import asked as asked_of
 from tests.review.commenting import commented
 from tests.revisions.issuing import frozen
+from tests.revisions.rows import issued_rows
 
 pytestmark = pytest.mark.django_db
 SECRETS = ("Secretplant", "J-SECRET", "K-SECRET", "Secretly wrong", "47.5", "Person", "inter-discipline")
@@ -73,8 +77,8 @@ def test_a_digest_counts_what_is_new_and_what_waits(machine, reviewer, asked):
     (message,) = to(reviewer)
     assert "- 1 new comment\n" in message.body
     assert "- 1 review that you are asked to answer\n" in message.body
-    sheet = reverse("review:comment-list", args=[machine.project_id, machine.pk])
-    assert f"https://specification.example{sheet}\n" in message.body
+    news = reverse("review:comment-news", args=[machine.project_id, machine.pk])
+    assert f"https://specification.example{news}?after=0\n" in message.body
     answer = reverse("review:round-show", args=[machine.project_id, machine.pk, asked.pk])
     assert f"https://specification.example{answer}\n" in message.body
     assert [holds_no_secret(each) for each in mail.outbox] == [[]] * len(mail.outbox)
@@ -119,6 +123,55 @@ def test_being_asked_is_told_at_once_and_once(machine, reviewer, asked):
     assert "1 review that you are asked to answer" in message.body
     assert "comment" not in message.body.partition("Sign in")[0]
     assert holds_no_secret(message) == []
+
+
+def test_every_link_of_a_mail_leads_after_signing_in_to_the_page_that_it_tells_of(client, machine, project):
+    approver = member(project, Role.APPROVER)
+    review = asked_of(machine)
+    own = commented(machine, machine.created_by)
+    for _ in range(2):
+        commented(machine, approver, text="Secretly wrong")
+    comment_reply(comment=own, expected_version=own.version, text="47.5", code=None, author=approver, now=NOW)
+    issue = issued_rows(machine)
+    candidate = frozen(machine, author=machine.created_by)
+    reader = member(project, Role.ENGINEER)
+    digests_send(LATER)
+    assert [holds_no_secret(each) for each in mail.outbox] == [[]] * len(mail.outbox)
+    (message,), (told_reader,) = to(machine.created_by), to(reader)
+    place = [machine.project_id, machine.pk]
+    sheet = reverse("review:comment-list", args=place)
+    assert led_to(client, message, machine.created_by) == {
+        "1 review that you are asked to answer": reverse("review:round-show", args=[*place, review.pk]),
+        "1 revision that you are asked to sign": reverse(
+            "revisions:revision-show", args=[*place, candidate.pk]
+        ),
+        "2 new comments": f"{sheet}?page=1",
+        "1 comment of yours that was answered": f"{sheet}?mine=1",
+    }
+    assert led_to(client, told_reader, reader)["1 new issue"] == reverse(
+        "revisions:issue-list", args=[issue.project_id]
+    )
+
+
+def led_to(client, message, person):
+    """Return where each line of a mail leads somebody who signs in on the way."""
+    lines = [line.strip(" -") for line in message.body.splitlines() if line[:2] in ("- ", "  ")]
+    shown = {}
+    for words, address in zip(lines[::2], lines[1::2], strict=True):
+        client.logout()
+        asked = client.get(address.removeprefix(settings.PUBLIC_ADDRESS))
+        assert asked.status_code == 302
+        typed = {"username": person.username, "password": PASSWORD}
+        page = client.post(asked.url, typed, follow=True)
+        assert page.status_code == 200
+        shown[words] = page.redirect_chain[-1][0].partition("#")[0]
+    return shown
+
+
+def test_who_may_only_read_by_now_is_no_longer_asked(machine, reviewer, asked):
+    reviewer.memberships.update(role=Role.READER)
+    asks_send(NOW)
+    assert to(reviewer) == []
 
 
 def test_a_candidate_asks_who_may_sign_next(machine, reviewer):

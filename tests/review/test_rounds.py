@@ -13,10 +13,11 @@ from specapp.review.codes import reply_codes
 from specapp.review.errors import NotNow, StaleRound
 from specapp.review.models import Answer, Audience, Look, Round
 from specapp.review.services.rounds import round_answer, round_consolidate
+from specapp.revisions.models import Part
 from tests.factories import NOW, ProjectFactory, machine_of, member
 from tests.review.addresses import asked
 from tests.review.commenting import POINT, commented, proposing
-from tests.revisions.issuing import frozen
+from tests.revisions.issuing import frozen, signed
 
 pytestmark = pytest.mark.django_db
 
@@ -202,6 +203,18 @@ def test_what_waits_for_a_person_goes_with_the_membership(client, machine, lead)
     assert "Nothing waits for you" in page
     client.force_login(lead)
     assert [row.to_answer for row in client.get(reverse("review:my-reviews")).context["machines"]] == [1]
+
+
+def test_a_signature_that_is_asked_waits_until_it_is_given(client, machine, lead):
+    revision = frozen(machine, author=lead)
+    client.force_login(lead)
+    address = reverse("review:my-reviews")
+    assert client.get(address).context["signatures"] == [(revision, Part.PREPARED, "prepared")]
+    signed(revision, person=lead)
+    page = client.get(address)
+    assert page.context["signatures"] == []
+    client.force_login(member(machine.project, Role.READER))
+    assert "Your signature" not in client.get(address).content.decode()
 
 
 def ticked(client, machine, page, *keys):
