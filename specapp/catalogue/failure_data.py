@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
 from typing import Final, Literal
+
+from specapp.domain.proposal import Record
 
 __all__ = ["PLACEHOLDER", "PLACEHOLDER_SOURCE", "TOLD", "FailureData", "placeholder", "placeholders"]
 
@@ -17,8 +18,7 @@ TOLD: Final = "told"
 PLACEHOLDER_SOURCE: Final = "invented figures of this project, for illustration only"
 
 
-@dataclass(frozen=True, slots=True)
-class FailureData:
+class FailureData(Record, frozen=True):
     """Failure rates of one device [1/h], its common-cause shares and repair times [h].
 
     ``beta`` and the repair times are None where nobody told them. ``status`` is told (by the user, with

@@ -11,11 +11,14 @@ weighted by the rates, which leaves every product of the formulas the sum over t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from msgspec.structs import replace
+
 from specapp.catalogue.failure_data import FailureData
+from specapp.domain.proposal import Record
 from specapp.kernel.errors import DomainError
 from specapp.kernel.functional_safety import (
     PfdValidity,
@@ -40,8 +43,7 @@ RADIAL_VOTES: Final = ("1oo1", "1oo2", "2oo2", WITH_ALARM, "2oo3")
 _WITH_COMMON_CAUSE: Final = frozenset({"1oo2", "2oo3", "1oo3"})
 
 
-@dataclass(frozen=True, slots=True)
-class Tests:
+class Tests(Record, frozen=True):
     """How the function is tested and mended; times in hours.
 
     ``full_interval_h`` is that of the test or overhaul that finds what the proof test leaves, needed where
@@ -56,8 +58,7 @@ class Tests:
     beta_by_vote: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(Record, frozen=True):
     """A vote of ``legs`` legs, each of the same ``elements`` in series; 1oo1 for what has no vote.
 
     ``voting`` is what is built, ``credited`` what the calculation counts: legs that measure different

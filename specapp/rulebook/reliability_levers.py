@@ -7,8 +7,10 @@ that halving a bracket finds the one value at which it crosses the limit.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
+
+from msgspec.structs import replace
 
 from specapp.catalogue.failure_data import FailureData
 from specapp.rulebook.fact_names import fact_words

@@ -5,11 +5,10 @@ Sources: I. Dolan, SIL Calculations, 61508 Association workshop, 2024 (published
 61508-2:2010 tables 2 and 3 and IEC 61511-1:2016 table 6 (published in secondary copies).
 """
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from specapp.kernel.errors import DomainError
 from specapp.rulebook.reliability import (

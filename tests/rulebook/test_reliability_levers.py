@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from specapp.rulebook import reliability_working as stored
 from specapp.rulebook.proposing import propose_document

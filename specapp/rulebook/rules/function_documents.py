@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from functools import lru_cache
 from typing import Any, Final
 
 from specapp.catalogue.failure_data import PLACEHOLDER, TOLD, FailureData
+from specapp.domain.proposal import Record
 from specapp.kernel.errors import DomainError
 from specapp.rulebook.reliability import (
     STANDARD,
@@ -44,8 +45,7 @@ _NOT_CALCULATED: Final[dict[str, Any]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(Record, frozen=True):
     """What all functions of a machine are judged by.
 
     ``untold`` are reasons, besides placeholder data, for which no level may be claimed. ``decided`` is the
