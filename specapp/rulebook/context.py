@@ -238,7 +238,7 @@ class Context:
     def why(self) -> Why:
         """Return a fresh recorder for the rule that is running."""
         assert self.current_rule is not None, "a reason is only recorded while a rule runs"
-        return Why(self, self.current_rule)
+        return Why(self, self.current_rule, self.criteria.values)
 
     def cite(self, rule: Rule, cited: Cited) -> Citation:
         """Return the citation of a rule together with the criteria it read, and note that it is used."""

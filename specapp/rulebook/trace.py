@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, TypeVar
+
+import msgspec
 
 from specapp.domain.proposal import Reason
 
@@ -13,7 +16,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-class Why:
+class Why(msgspec.Struct, gc=False):
     """Recorder of one application of one rule to one subject.
 
     Read every fact by `fact` and every criterion by `criterion`, then close with `say`, which
@@ -21,14 +24,11 @@ class Why:
     start another for the next subject.
     """
 
-    __slots__ = ("_context", "_criteria", "_reads", "_rule", "_values")
-
-    def __init__(self, context: Context, rule: Rule) -> None:
-        self._context = context
-        self._values = context.criteria.values
-        self._rule = rule
-        self._reads: dict[str, Any] = {}
-        self._criteria: dict[str, None] = {}
+    _context: Context
+    _rule: Rule
+    _values: Mapping[str, float]
+    _reads: dict[str, Any] = msgspec.field(default_factory=dict)
+    _criteria: dict[str, None] = msgspec.field(default_factory=dict)
 
     def fact(self, path: str, value: T) -> T:
         """Record that the fact at `path` (as in machine/1, or `P1.speed` for a derived one) was read."""

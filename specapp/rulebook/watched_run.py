@@ -41,8 +41,6 @@ _ONE_REASON = 1
 class _Unsaid(Why):
     """A recorder of which nothing is kept."""
 
-    __slots__ = ()
-
     def say(self, text: str) -> int:
         return _ONE_REASON
 
@@ -54,7 +52,7 @@ class QuietContext(Context):
 
     def why(self) -> Why:
         assert self.current_rule is not None, "a reason is only recorded while a rule runs"
-        return _Unsaid(self, self.current_rule)
+        return _Unsaid(self, self.current_rule, self.criteria.values)
 
     def once(self, derive: Callable[[Context], T]) -> T:
         """Derive anew for every rule that asks: what it looks at is then noted for each of them."""
