@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
+import msgspec
+
 from specapp.criteria.loader import CriteriaSet, weakest_status
 from specapp.domain.machine import MachineDescription
 from specapp.domain.overrides import AppliedOverride, Override
@@ -51,8 +53,7 @@ Cited = tuple[str, tuple[str, ...]]
 Citation = tuple[str, str, str, tuple[CriterionRead, ...]]
 
 
-@dataclass(slots=True)
-class Bearing:
+class Bearing(msgspec.Struct):
     """A radial bearing: where it stands and what is beside it.
 
     ``key`` as in the contract (B1, P1-1, M2); ``side`` 1 faces the driver, 2 is away from it;
@@ -67,8 +68,7 @@ class Bearing:
     stage_index: int | None = None
 
 
-@dataclass(slots=True)
-class Shaft:
+class Shaft(msgspec.Struct):
     """A shaft with every fact resolved that was told or is definite; None is: not told.
 
     ``path`` is its place in machine/1 ("bull_gear", "pinions[0]", "driver"). ``clearance_mm`` is the
@@ -95,7 +95,7 @@ class Shaft:
     axial_location: str | None = None
     looks_toward: str | None = None
     stages: tuple[int, ...] = ()
-    bearings: list[Bearing] = field(default_factory=list)
+    bearings: list[Bearing] = msgspec.field(default_factory=list)
     acceptance_um: float | None = None
 
     def fact_path(self, name: str) -> str:
@@ -103,8 +103,7 @@ class Shaft:
         return f"{self.path}.{name}"
 
 
-@dataclass(slots=True)
-class PointDraft:
+class PointDraft(msgspec.Struct):
     """A measurement point while rules are still adding to it. Fields as in proposal/1.
 
     ``suffix`` is the last part of the key (Y, X, A, B, 1...), "" for a point without one;
@@ -129,7 +128,7 @@ class PointDraft:
     multiplier: Multiplier | None = None
     further_readings: tuple[Reading, ...] = ()
     tag: str = ""
-    tags: Mapping[str, str] = field(default_factory=dict)
+    tags: Mapping[str, str] = msgspec.field(default_factory=dict)
     zone: int | None = None
     division: int | None = None
     equipment_protection_level: str | None = None
@@ -140,7 +139,7 @@ class PointDraft:
     junction_box: str | None = None
     frequency_group: str | None = None
     notes: tuple[str, ...] = ()
-    supplied_by: Mapping[str, str] = field(default_factory=dict)
+    supplied_by: Mapping[str, str] = msgspec.field(default_factory=dict)
 
 
 class Assign(Record, frozen=True):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields
 from functools import lru_cache
 from types import UnionType
 from typing import Any, get_args, get_origin, get_type_hints
@@ -63,13 +62,13 @@ COLLECTION_OF: dict[type, str] = {
 HAS_KIND = (Check, OpenPoint, PointDraft, Assign, Strike, Shaft, Bearing)
 BY_KEY = {"assumptions": "field", "open_points": "key"}
 SHAFT_FIELDS = tuple(
-    field.name for field in fields(Shaft) if field.name not in ("key", "path", "kind", "told", "bearings")
+    name for name in Shaft.__struct_fields__ if name not in ("key", "path", "kind", "told", "bearings")
 )
-BEARING_FIELDS = tuple(field.name for field in fields(Bearing) if field.name not in ("key", "shaft"))
+BEARING_FIELDS = tuple(name for name in Bearing.__struct_fields__ if name not in ("key", "shaft"))
 DRAFT_FIELDS = tuple(
-    field.name
-    for field in fields(PointDraft)
-    if field.name not in ("key", "shaft", "bearing", "reasons", "group")
+    name
+    for name in PointDraft.__struct_fields__
+    if name not in ("key", "shaft", "bearing", "reasons", "group")
 )
 SHAFT_MARK = "shaft "
 

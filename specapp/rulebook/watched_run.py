@@ -148,7 +148,8 @@ def changed_parts(name: str, before: Setpoint | None, after: Setpoint | None) ->
 
 def _watching(kind: type, prefix: str, recorder: _Recorder) -> type:
     """Return a class of the same layout that notes which fields of its objects are looked at."""
-    names = frozenset(field.name for field in fields(kind))
+    structs = getattr(kind, "__struct_fields__", None)
+    names = frozenset(field.name for field in fields(kind)) if structs is None else frozenset(structs)
     note = recorder.note
     plain = object.__getattribute__
 
@@ -162,7 +163,8 @@ def _watching(kind: type, prefix: str, recorder: _Recorder) -> type:
         note(f"{prefix}{name}")
         return value
 
-    return type(f"Watched{kind.__name__}", (kind,), {"__slots__": (), "__getattribute__": look})
+    own = {"__slots__": ()} if structs is None else {}
+    return type(kind)(f"Watched{kind.__name__}", (kind,), {**own, "__getattribute__": look})
 
 
 @dataclass(slots=True)
@@ -207,7 +209,7 @@ def watched_run(
     """
     recorder = _Recorder()
     context = quiet_context(machine, criteria, overrides)
-    kinds = {
+    kinds: dict[type, type] = {
         PointDraft: _watching(PointDraft, POINT, recorder),
         Shaft: _watching(Shaft, SHAFT, recorder),
         Bearing: _watching(Bearing, BEARING, recorder),
@@ -275,7 +277,7 @@ class _Watcher:
         run.items = items
         for item in items:
             if type(item) is PointDraft:
-                run.created[item.key] = {field.name: getattr(item, field.name) for field in fields(item)}
+                run.created[item.key] = {name: getattr(item, name) for name in PointDraft.__struct_fields__}
         return iter(items)
 
     def _watch_earlier(self) -> None:
