@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import itemgetter
 from typing import NamedTuple
 
 from specapp.domain.proposal import Candidate, Measure, Record, Setpoint
@@ -30,17 +31,20 @@ def governing(limits: Sequence[Limit]) -> Governing:
 
     Every setpoint has at least one candidate that needs no further fact.
     """
-    known = [Governing(x.criterion, x.value) for x in limits if x.governs and x.value is not None]
-    return min(known, key=lambda limit: limit.value)
+    known = [(x.value, x.criterion) for x in limits if x.governs and x.value is not None]
+    value, criterion = min(known, key=itemgetter(0))
+    return Governing(criterion, value)
 
 
 def candidates(limits: Sequence[Limit], unit: SettingUnit) -> tuple[Candidate, ...]:
     """Return the limits as the proposal shows them, in setting units, unrounded."""
     return tuple(
-        Candidate(
-            limit.criterion, None if limit.value is None else unit.of(limit.value), unit.unit, limit.needs
-        )
-        for limit in limits
+        [
+            Candidate(
+                limit.criterion, None if limit.value is None else unit.of(limit.value), unit.unit, limit.needs
+            )
+            for limit in limits
+        ]
     )
 
 
@@ -73,8 +77,9 @@ def plain_setpoint(
     voting: str | None = None,
     group: str | None = None,
     on_circuit_fault: str | None = None,
+    low: float | None = None,
 ) -> Setpoint:
-    """Return a one-sided setpoint; with a voting it is a trip and latches."""
+    """Return a setpoint, one-sided without `low`; with a voting it is a trip and latches."""
     return Setpoint(
         value=value,
         unit=unit,
@@ -82,7 +87,7 @@ def plain_setpoint(
         delay=Measure(delay_s, "s"),
         governed_by=governed_by,
         status=status,
-        low=None,
+        low=low,
         milliamps=None,
         milliamps_low=None,
         volts=None,

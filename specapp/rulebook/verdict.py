@@ -107,9 +107,12 @@ def _statuses(points: tuple[Point, ...]) -> tuple[list[str], Counter[str]]:
     held: list[str] = []
     statuses: list[str] = []
     for point in points:
-        own = [each.status for each in (point.setpoints.alarm, point.setpoints.trip) if each is not None]
-        statuses += own
-        if "hold" in own:
+        alarm, trip = point.setpoints.alarm, point.setpoints.trip
+        if alarm is not None:
+            statuses.append(alarm.status)
+        if trip is not None:
+            statuses.append(trip.status)
+        if (alarm is not None and alarm.status == "hold") or (trip is not None and trip.status == "hold"):
             held.append(point.voting_group)
     return held, Counter(statuses)
 

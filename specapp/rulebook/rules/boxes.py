@@ -52,8 +52,8 @@ def junction_boxes(ctx: Context) -> Iterator[JunctionBox | Assign]:
         kind = (casing_of(first), _purpose(first), first.protection in INTRINSICALLY_SAFE)
         kinds.setdefault(kind, []).append(group)
     number = 0
+    positions = int(ctx.criteria.value("box.positions"))
     for (casing, purpose, _), groups in kinds.items():
-        positions = int(ctx.criteria.value("box.positions"))
         for box in _filled(groups, positions):
             number += 1
             yield from _box(ctx, f"JB-{number}", casing, purpose, box)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from msgspec.structs import replace
-
 from specapp.domain.proposal import (
     Assumption,
     Candidate,
@@ -22,6 +20,7 @@ from specapp.kernel.probes import gap_voltage_v
 from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
 from specapp.rulebook.setpoint_values import plain_setpoint, rounded_pair
+from specapp.rulebook.setting_units import SettingUnit
 from specapp.rulebook.trace import Why
 
 Item = Assign | Assumption | Check | OpenPoint
@@ -121,35 +120,37 @@ def _group(ctx: Context, group: str, points: list[PointDraft], shared: _Shared) 
     unit = ctx.units.axial
     alarm_value, trip_value = unit.of(limits.alarm_mm), unit.of(limits.trip_mm)
     alarm_set, trip_set = rounded_pair(alarm_value, trip_value, unit)
-    common = {
-        "delay_s": delay_s,
-        "governed_by": governed_by,
-        "status": "placeholder" if placeholder else "proposed",
-        "unit": unit.unit,
-    }
+    status = "placeholder" if placeholder else "proposed"
     alarm = plain_setpoint(
         alarm_set,
         alarm_value,
-        candidates=_candidates(alarms, ctx, needs),
+        unit.unit,
+        delay_s=delay_s,
+        governed_by=governed_by,
+        candidates=_candidates(alarms, unit, needs),
         trace=(reason,),
-        **common,  # type: ignore[arg-type]
+        status=status,
+        low=-alarm_set,
     )
     voting, fault, vote_reason = shared.vote(points)
-    trip = plain_setpoint(
-        trip_set,
-        trip_value,
-        candidates=_candidates(trips, ctx, needs),
-        trace=(reason, vote_reason),
-        voting=voting,
-        group=group,
-        on_circuit_fault=fault,
-        **common,  # type: ignore[arg-type]
-    )
     yield from _sign_is_known(ctx, shaft, points)
     yield Assign(points, {"range": shared.signal}, shared.range_reason)
-    values: dict[str, Any] = {"alarm": replace(alarm, low=-alarm_set)}
+    values: dict[str, Any] = {"alarm": alarm}
     if not collar_held:
-        values["trip"] = replace(trip, low=-trip_set)
+        values["trip"] = plain_setpoint(
+            trip_set,
+            trip_value,
+            unit.unit,
+            delay_s=delay_s,
+            governed_by=governed_by,
+            candidates=_candidates(trips, unit, needs),
+            trace=(reason, vote_reason),
+            status=status,
+            voting=voting,
+            group=group,
+            on_circuit_fault=fault,
+            low=-trip_set,
+        )
         yield Assign(points, {}, vote_reason)
     if points[0].chain == "monitor":
         values["further_readings"] = (shared.reading,)
@@ -161,13 +162,14 @@ def _terms_mm(allowance: AxialAllowance) -> tuple[float | None, float | None, fl
     return allowance.allowance_cap_mm, allowance.babbitt_share_mm, allowance.rub_share_mm
 
 
-def _candidates(values: list[float | None], ctx: Context, needs: str) -> tuple[Candidate, ...]:
-    unit = ctx.units.axial
+def _candidates(values: list[float | None], unit: SettingUnit, needs: str) -> tuple[Candidate, ...]:
     return tuple(
-        Candidate(
-            term, None if value is None else unit.of(value), unit.unit, needs if value is None else None
-        )
-        for term, value in zip(TERMS, values, strict=True)
+        [
+            Candidate(term, None, unit.unit, needs)
+            if value is None
+            else Candidate(term, unit.of(value), unit.unit, None)
+            for term, value in zip(TERMS, values, strict=True)
+        ]
     )
 
 
