@@ -31,6 +31,13 @@ def nothing_here(request: HttpRequest) -> HttpResponse:
     return one_problem(404, "address", "nothing for this token", "the addresses of /api/1/openapi.json")
 
 
+def wrong_method(request: HttpRequest, allowed: str) -> HttpResponse:
+    """Return that an address is not asked for in this way, with the methods that it knows."""
+    answer = one_problem(405, "method", shown(request.method), allowed)
+    answer.headers["Allow"] = allowed
+    return answer
+
+
 def body_errors(details: Iterable[Any]) -> InputErrors:
     """Return what a body, a query or an address has wrong, as its types have found it."""
     return InputErrors(_problem(detail) for detail in details)

@@ -45,8 +45,8 @@ def operations(document: Mapping[str, Any]) -> dict[str, list[Operation]]:
 
 
 def _operation(document: Mapping[str, Any], address: str, method: str, facts: Any) -> Operation:
-    schema = next(iter(facts.get("requestBody", {}).get("content", {}).values()), {}).get("schema", {})
-    body, fields = _body(document, schema)
+    request = facts.get("requestBody", {})
+    body, fields = _body(document, request)
     given = [
         Field(
             each["name"],
@@ -66,16 +66,20 @@ def _operation(document: Mapping[str, Any], address: str, method: str, facts: An
         method.upper(),
         address,
         facts["summary"],
-        facts.get("description", ""),
+        facts.get("description", "").replace("`", ""),
         (*given, *fields),
         body,
         answers,
     )
 
 
-def _body(document: Mapping[str, Any], schema: Mapping[str, Any]) -> tuple[str, tuple[Field, ...]]:
-    if not schema:
+def _body(document: Mapping[str, Any], request: Mapping[str, Any]) -> tuple[str, tuple[Field, ...]]:
+    """Return what a body is, in words, and its fields; a body that is a file has none."""
+    if not request:
         return "", ()
+    schema = next(iter(request["content"].values()))["schema"]
+    if "$ref" not in schema:
+        return request["description"], ()
     name = schema["$ref"].rpartition("/")[2]
     if name == "machine1":
         return "machine/1", ()
@@ -85,7 +89,10 @@ def _body(document: Mapping[str, Any], schema: Mapping[str, Any]) -> tuple[str, 
 def _fields(document: Mapping[str, Any], schema: Mapping[str, Any]) -> Iterator[Field]:
     required = schema.get("required", [])
     for name, each in schema["properties"].items():
-        yield Field(name, _kind(document, each), "in the body", name in required, each.get("description", ""))
+        about = each.get("description", "")
+        if each.get("default"):
+            about = f"{about} {each['default']} unless told.".strip()
+        yield Field(name, _kind(document, each), "in the body", name in required, about)
 
 
 def _kind(document: Mapping[str, Any], schema: Mapping[str, Any]) -> str:
@@ -118,4 +125,4 @@ def _answer(document: Mapping[str, Any], response: Mapping[str, Any]) -> str:
     if "$ref" in schema:
         part = document["components"]["schemas"][schema["$ref"].rpartition("/")[2]]
         return "an object of " + ", ".join(part.get("properties", {}))
-    return f"{response.get('description', '')} ({', '.join(content)})"
+    return f"{response.get('description', '').replace('`', '')} ({', '.join(content)})"

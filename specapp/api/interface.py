@@ -13,7 +13,7 @@ from ninja.parser import Parser
 from specapp.api.answers import body_errors, nothing_here, one_problem, problems_answer
 from specapp.api.knocking import EVERY, Bearer, TooOften, Unknown
 from specapp.api.machine_body import machine_components
-from specapp.api.routes import comments, documents, machines, proposals, revisions, token
+from specapp.api.routes import attachments, comments, documents, machines, proposals, revisions, token
 from specapp.core.limits import refused
 from specapp.core.refusals import refusal_record
 from specapp.domain.json_document import load_document
@@ -78,7 +78,7 @@ interface = Interface(
     throttle=[EVERY],
     parser=StrictParser(),
 )
-for _part in (token, machines, proposals, revisions, documents, comments):
+for _part in (token, machines, proposals, revisions, documents, comments, attachments):
     interface.add_router("", _part.router)
 
 

@@ -7,12 +7,13 @@ from ninja import Schema
 from pydantic import AfterValidator, ConfigDict, Field, FiniteFloat
 
 from specapp.domain.scalars import bad_character
-from specapp.review.models import LONGEST_TEXT, Category, Discipline
+from specapp.review.models import LONGEST_TEXT, Audience, Category, Discipline
 from specapp.review.models.comments import LONGEST_KEY, LONGEST_VALUE
 from specapp.review.places import VALUE_FIELDS
 
 _LARGEST_VERSION = 2_000_000_000
 _LARGEST_MM = 5000
+_AUDIENCES = f"Who reads it besides the project's own people: {', '.join(Audience.values)}."
 
 
 def _one_line(text: str) -> str:
@@ -179,7 +180,7 @@ class CommentIn(Wanted):
     text: Annotated[Lines, Field(min_length=1, max_length=LONGEST_TEXT)]
     category: CategoryName = Category.MINOR.value
     discipline: DisciplineName = Discipline.INSTRUMENTS.value
-    audience: Annotated[Line, Field(max_length=20, description="Who reads it besides the project's own.")]
+    audience: Annotated[Line, Field(max_length=20, description=_AUDIENCES)]
     due_date: date | None = None
     item: Annotated[Line, Field(max_length=LONGEST_KEY)] = ""
     field: FieldName | None = None

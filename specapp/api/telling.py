@@ -92,7 +92,7 @@ def _entry_told(entry: Entry) -> dict[str, Any]:
     }
 
 
-def _attachment_told(paper: Attachment) -> dict[str, Any]:
+def attachment_told(paper: Attachment) -> dict[str, Any]:
     return {"id": paper.pk, "name": paper.name, "size": paper.size, "sha256": paper.sha256}
 
 
@@ -120,5 +120,5 @@ def comment_told(comment: Comment) -> dict[str, Any]:
         "by": comment.said_by,
         "at": comment.written_at,
         "entries": [_entry_told(entry) for entry in comment.entries.all()],
-        "attachments": [_attachment_told(paper) for paper in comment.attachments.all()],
+        "attachments": [attachment_told(paper) for paper in comment.attachments.all()],
     }

@@ -5,25 +5,29 @@ Programs sign in by their token, not by a session: the pages' sign-in does not s
 
 from collections.abc import Callable, Iterable
 from functools import wraps
+from http import HTTPStatus
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.urls import URLPattern, path, re_path
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from specapp.api import views
-from specapp.api.answers import nothing_here
+from specapp.api.answers import nothing_here, wrong_method
 from specapp.api.interface import ROOT, interface
 from specapp.api.models import ApiToken
 from specapp.core.audit import entry_append
 
 
 def _recorded(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Record by which token something was changed, beside the entry of its person."""
+    """Record by which token something was changed, and tell a wrong method as every other refusal."""
 
     @wraps(view)
     def answer(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         response = view(request, *args, **kwargs)
+        if response.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+            return wrong_method(request, response.headers["Allow"])
         by = getattr(request, "auth", None)
         if isinstance(by, ApiToken) and request.method in ("POST", "PUT") and response.status_code < 400:
             entry_append(
@@ -42,6 +46,8 @@ def _recorded(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 def _for_programs(patterns: Iterable[URLPattern]) -> list[URLPattern]:
     kept = [each for each in patterns if each.name != "api-root"]
     for each in kept:
+        if each.name == "openapi-json":
+            each.callback = require_safe(each.callback)
         each.callback = login_not_required(_recorded(each.callback))
     return kept
 

@@ -3,7 +3,8 @@
 import pytest
 
 from specapp.core.roles import Role
-from specapp.review.models import Audience, Comment
+from specapp.review.attachments import LARGEST_BYTES, MOST_OF_A_COMMENT
+from specapp.review.models import Audience, Comment, State
 from tests.api.asking import Program, paths
 from tests.factories import ProjectFactory, machine_of
 from tests.review.commenting import GROUP, POINT, TEXT, commented
@@ -80,3 +81,59 @@ def test_people_outside_read_and_write_only_what_is_for_them(machine, address):
     assert maker.ask("POST", address, {"text": TEXT, "audience": "MAKER"}).status_code == 201
     wrong = maker.ask("POST", address, {"text": TEXT, "audience": "INTERNAL", "item": POINT})
     assert set(paths(wrong)) == {"audience", "item"}
+
+
+def attached(program, address, content, name="note.pdf", **more):
+    return program.client.post(
+        f"/api/1/projects/{program.project.pk}{address}/1/attachments?name={name}",
+        data=content,
+        content_type=more.pop("content_type", "application/octet-stream"),
+        headers={"authorization": f"Bearer {program.secret}"},
+        **more,
+    )
+
+
+def test_an_attachment_is_kept_by_its_content_and_read_back_byte_for_byte(program, machine, address):
+    comment = commented(machine)
+    # Larger than a document may be, which is held in memory as a whole.
+    png = b"\x89PNG\r\n\x1a\n" + bytes(3_000_000)
+    kept = attached(program, address, png, "../a photo.exe")
+    assert (kept.status_code, kept.json()["name"]) == (201, "a-photo.png")
+    assert program.ask("GET", f"{address}/1").json()["attachments"] == [kept.json()]
+    read = program.ask("GET", f"{address}/1/attachments/{kept.json()['id']}")
+    assert read.content == png
+    assert read.headers["Content-Disposition"] == 'attachment; filename="a-photo.png"'
+    assert program.ask("GET", f"{address}/1/attachments/{kept.json()['id'] + 1}").status_code == 404
+    assert comment.attachments.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("content", "more", "status", "path"),
+    [
+        (b"", {}, 422, "attachment"),
+        (b"MZ\x00\x01", {}, 422, "attachment"),
+        (b"x" * (LARGEST_BYTES + 1), {}, 413, "attachment"),
+        (b"--x", {"content_type": "multipart/form-data; boundary=x"}, 422, "Content-Type"),
+        (b"fine", {"name": ""}, 422, "name"),
+    ],
+)
+def test_an_attachment_that_is_refused_says_why(program, machine, address, content, more, status, path):
+    comment = commented(machine)
+    answer = attached(program, address, content, **more)
+    assert (answer.status_code, paths(answer)) == (status, [path])
+    assert not comment.attachments.exists()
+
+
+def test_attachments_are_few_and_none_come_to_a_closed_comment(program, machine, address):
+    comment = commented(machine)
+    assert attached(program, address, b"x" * LARGEST_BYTES).status_code == 201
+    for _ in range(MOST_OF_A_COMMENT - 1):
+        assert attached(program, address, b"plain", "a.txt").status_code == 201
+    assert attached(program, address, b"plain").status_code == 409
+    comment.attachments.all().delete()
+    Comment.objects.update(state=State.CLOSED)
+    assert attached(program, address, b"plain").status_code == 409
+    reader = Program(machine.project, Role.READER)
+    assert attached(reader, address, b"plain").status_code == 403
+    stranger = Program(ProjectFactory())
+    assert attached(stranger, address, b"plain").status_code == 404

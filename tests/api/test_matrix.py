@@ -4,8 +4,10 @@ import pytest
 
 from specapp.api.interface import interface
 from specapp.core.roles import Role
+from specapp.review.attachments import paper_of
+from specapp.review.services.comments import comment_attach
 from tests.api.asking import Program
-from tests.factories import ProjectFactory, machine_of, sample_description
+from tests.factories import NOW, ProjectFactory, machine_of, sample_description
 from tests.review.commenting import TEXT, commented
 from tests.revisions.issuing import frozen, sent, signed
 
@@ -38,6 +40,8 @@ OPERATIONS = {
     "comment_read": (READS_COMMENTS, "GET", f"{MACHINE}/comments/1", None, 200),
     "comment_write": (COMMENTS, "POST", f"{MACHINE}/comments", "comment", 201),
     "comment_answer": (COMMENTS, "POST", f"{MACHINE}/comments/1/replies", "reply", 409),
+    "comment_paper_add": (COMMENTS, "POST", f"{MACHINE}/comments/1/attachments?name=a.txt", "nothing", 422),
+    "comment_paper": (READS_COMMENTS, "GET", f"{MACHINE}/comments/1/attachments/{{paper}}", None, 200),
 }
 
 
@@ -55,9 +59,15 @@ def places(db):
     signed(revision)
     sent([revision])
     # For the maker, whom everybody inside may read too; the client reads what he wrote himself.
-    commented(machine, audience="MAKER")
+    comment = commented(machine, audience="MAKER")
+    paper = comment_attach(comment=comment, paper=paper_of("a.txt", b"a"), author=comment.author, now=NOW)
     document = revision.documents.get(key="points")
-    return project, {"machine": machine.pk, "revision": revision.pk, "document": document.pk}
+    return project, {
+        "machine": machine.pk,
+        "revision": revision.pk,
+        "document": document.pk,
+        "paper": paper.pk,
+    }
 
 
 def test_each_role_gets_what_it_gets_on_the_pages(places):
@@ -71,11 +81,35 @@ def test_each_role_gets_what_it_gets_on_the_pages(places):
                 "machine": sample_description("minimal_process") | {"tag": f"K-{role.label}"},
                 "comment": {"text": TEXT, "audience": "CLIENT" if role == Role.CLIENT else "MAKER"},
                 "reply": {"version": 9, "text": TEXT},
+                "nothing": b"",
             }[kind]
             at = address.format(**numbers)
             # What is addressed to the maker does not exist for the client.
-            hidden = role == Role.CLIENT and name in ("comment_read", "comment_answer")
+            hidden = role == Role.CLIENT and name.startswith("comment_") and "/comments/1" in address
             expected = 404 if hidden else answer if role in MAY[need] else 403
             assert program.ask(method, at, body).status_code == expected, (role, name)
             if role == Role.OWNER:
                 assert stranger.ask(method, at, body, project=project).status_code == 404, name
+
+
+@pytest.mark.parametrize(
+    ("method", "address", "allowed"),
+    [
+        ("DELETE", "/machines", "GET, POST"),
+        ("PATCH", "/machines/1/comments/1/replies", "POST"),
+        ("POST", "/documents", "GET"),
+    ],
+)
+def test_a_wrong_method_is_a_problem_like_any_other(db, method, address, allowed):
+    answer = Program(ProjectFactory()).ask(method, address)
+    assert answer.status_code == 405
+    assert set(answer.headers["Allow"].split(", ")) == set(allowed.split(", "))
+    (problem,) = answer.json()["problems"]
+    assert problem["path"] == "method"
+    assert set(problem["allowed"].split(", ")) == set(allowed.split(", "))
+
+
+def test_the_document_of_the_interface_is_read_and_nothing_else(client):
+    assert client.get("/api/1/openapi.json").json()["info"]["version"] == "1"
+    answer = client.post("/api/1/openapi.json")
+    assert (answer.status_code, answer.json()["problems"][0]["path"]) == (405, "method")

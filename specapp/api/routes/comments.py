@@ -21,6 +21,7 @@ from specapp.review.selectors import comment_page, full
 from specapp.review.services.comments import comment_add, comment_reply
 
 _COMMENTS = "/projects/{id:project_id}/machines/{id:machine_id}/comments"
+COMMENT = f"{_COMMENTS}/{{id:number}}"
 router = Router(tags=["Comments"])
 
 
@@ -51,23 +52,21 @@ def comment_write(request: HttpRequest, project_id: Id, machine_id: Id, comment:
         author=request.user,
         now=timezone.now(),
     )
-    return Status(201, comment_told(_one(desk.access, request, written.machine, written.number)))
+    return Status(201, comment_told(comment_or_404(desk.access, request, written.machine, written.number)))
 
 
-@router.get(f"{_COMMENTS}/{{id:number}}", response=answering(200, CommentOut), url_name="comment")
+@router.get(COMMENT, response=answering(200, CommentOut), url_name="comment")
 def comment_read(request: HttpRequest, project_id: Id, machine_id: Id, number: Id):
     """Read a comment with everything in its row."""
     access, machine = machine_of(request, project_id, machine_id, Right.READ_COMMENTS)
-    return comment_told(_one(access, request, machine, number))
+    return comment_told(comment_or_404(access, request, machine, number))
 
 
-@router.post(
-    f"{_COMMENTS}/{{id:number}}/replies", response=answering(201, CommentOut), url_name="comment-replies"
-)
+@router.post(f"{COMMENT}/replies", response=answering(201, CommentOut), url_name="comment-replies")
 def comment_answer(request: HttpRequest, project_id: Id, machine_id: Id, number: Id, reply: ReplyIn):
     """Reply to a comment; a reply with a code answers it. 409 where it has changed since `version`."""
     access, machine = machine_of(request, project_id, machine_id, Right.COMMENT)
-    comment = _one(access, request, machine, number)
+    comment = comment_or_404(access, request, machine, number)
     comment_reply(
         comment=comment,
         expected_version=reply.version,
@@ -76,10 +75,11 @@ def comment_answer(request: HttpRequest, project_id: Id, machine_id: Id, number:
         author=request.user,
         now=timezone.now(),
     )
-    return Status(201, comment_told(_one(access, request, machine, number)))
+    return Status(201, comment_told(comment_or_404(access, request, machine, number)))
 
 
-def _one(access: Access, request: HttpRequest, machine, number: int) -> Comment:
+def comment_or_404(access: Access, request: HttpRequest, machine, number: int) -> Comment:
+    """Return a comment that the token's person may read, with everything in its row. Raises `Http404`."""
     comment = full(comments_for(access, request.user, machine)).filter(number=number).first()
     if comment is None:
         raise Http404

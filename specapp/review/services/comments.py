@@ -304,8 +304,10 @@ def comment_adopt(
 
 @transaction.atomic
 def comment_attach(*, comment: Comment, paper: Paper, author: User, now: datetime) -> Attachment:
-    """Keep a paper with a comment. Raises `NotNow` where it has as many as it may."""
+    """Keep a paper with a comment. Raises `NotNow` where it is closed or has as many as it may."""
     row = Comment.objects.select_for_update(of=("self",)).get(pk=comment.pk)
+    if row.state == State.CLOSED:
+        raise NotNow("It is closed. Open it again, with a reason, to go on.")
     return _attach(row, paper, author, now)
 
 
