@@ -12,7 +12,7 @@ from typing import Any, Literal, Protocol
 
 from specapp.catalogue.loop_devices import placeholder
 from specapp.domain.machine import MachineDescription
-from specapp.domain.proposal import Proposal, Transducer
+from specapp.domain.proposal import Proposal, Record, Transducer
 from specapp.rulebook.context import Context
 
 Origin = Literal["told", "placeholder", "fallback", "rule"]
@@ -44,8 +44,7 @@ class Given:
     path: str
 
 
-@dataclass(frozen=True, slots=True)
-class LoopType:
+class LoopType(Record, frozen=True):
     """Points with the same field circuit. ``device`` is the key in `devices` of what stands in the field,
     ``in_field`` every device of the loop that bears a marking, ``fed_by`` what supplies it without isolator.
     """

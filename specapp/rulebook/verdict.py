@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 from specapp.domain.machine import MachineDescription
@@ -158,6 +159,7 @@ def _next_fact(context: Context, assumptions: tuple[Assumption, ...]) -> str:
     return f"{name[0].upper()}{name[1:]} would settle {settled}{may}."
 
 
+@lru_cache(maxsize=1024)
 def _is_input(path: str) -> bool:
     found = _PART.match(path)
     return found is not None and found[1] in _ROOTS

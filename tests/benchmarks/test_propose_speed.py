@@ -75,13 +75,22 @@ def test_proposal_of_eight_stages_from_its_description(benchmark):
     def propose() -> object:
         return propose_description(read_machine(document, context), criteria)
 
+    description = read_machine(document, context)
     proposal = benchmark.pedantic(propose, rounds=40, warmup_rounds=3)
     assert len(proposal.points) > 60
     assert proposal.trace
     if benchmark.enabled:
         plain, ours = _seconds(plain_functions, 400), _seconds(propose, 40)
-        benchmark.extra_info |= {"ms": round(ours * 1e3, 2), "plain_us": round(plain * 1e6, 1)}
-        print(f"{ours * 1e3:.1f} ms (goal 5, accepted 10), plain functions {plain * 1e6:.0f} us")
+        read = _seconds(lambda: propose_description(description, criteria), 40)
+        benchmark.extra_info |= {
+            "ms": round(ours * 1e3, 2),
+            "ms_of_a_description_read": round(read * 1e3, 2),
+            "plain_us": round(plain * 1e6, 1),
+        }
+        print(
+            f"{ours * 1e3:.1f} ms with the reading of the document, {read * 1e3:.1f} ms from its description "
+            f"(goal 5, accepted 10), plain functions {plain * 1e6:.0f} us"
+        )
         assert ours <= MOST_TIMES_PLAIN * plain
 
 

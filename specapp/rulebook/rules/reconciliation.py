@@ -127,8 +127,8 @@ def _shared_thrust_modules(ctx: Context) -> int:
     axial = {point.key: point.group for point in ctx.of_quantity("axial_position")}
     for rack in ctx.racks:
         for module in rack.modules:
-            groups = Counter([axial[channel.point] for channel in module.channels if channel.point in axial])
-            shared += sum([count > 1 for count in groups.values()])
+            groups = [axial[channel.point] for channel in module.channels if channel.point in axial]
+            shared += sum([groups.count(group) > 1 for group in set(groups)])
     return shared
 
 
@@ -156,12 +156,16 @@ def trips_and_relays(ctx: Context) -> Iterator[Line]:
 def owners(ctx: Context) -> Iterator[Line]:
     """A link with no owner is nobody's job, one with two is an argument."""
     listed = Counter([item.link for item in ctx.responsibility])
+    links_by_point = ctx.once(links_of_points)
+    # Points of one kind have their links and their owners in common, as the same two objects.
+    alike: dict[tuple[int, int], list[str]] = {}
+    for key, point in ctx.points.items():
+        alike.setdefault((id(links_by_point[key]), id(point.supplied_by)), []).append(key)
     present: set[str] = set()
     unowned = 0
-    links_by_point = ctx.once(links_of_points)
-    for key, point in ctx.points.items():
-        links, owned = links_by_point[key], point.supplied_by
+    for keys in alike.values():
+        links, owned = links_by_point[keys[0]], ctx.points[keys[0]].supplied_by
         present.update(links)
-        unowned += len(links) - sum(map(bool, map(owned.get, links)))
+        unowned += len(keys) * sum([not owned.get(link) for link in links])
     wrong = sum([listed[link] != 1 for link in present]) + unowned
     yield _nothing("links of the chain without exactly one owner", wrong)

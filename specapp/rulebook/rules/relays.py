@@ -120,9 +120,10 @@ def relays(ctx: Context) -> Iterator[Relay | OpenPoint | str]:
         found, key=lambda relay: (_rank(found[relay][0]), _PURPOSE_ORDER.index(_purpose(found[relay])))
     )
     for key in order:
+        first = found[key][0]
         purpose = _purpose(found[key])
-        groups = tuple(cause.group for cause in found[key])
-        rack = found[key][0].acts_in if found[key][0].points[0].chain == "monitor" else None
+        groups = tuple([cause.group for cause in found[key]])
+        rack = first.acts_in if first.points[0].chain == "monitor" else None
         normally = _normal_state(purpose, trip_state)
         latched = purpose not in (ALARM, CIRCUIT_FAULT)
         yield Relay(

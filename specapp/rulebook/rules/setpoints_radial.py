@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from msgspec.structs import replace
 
-from specapp.domain.proposal import OpenPoint, Setpoint
+from specapp.domain.proposal import OpenPoint, Record, Setpoint
 from specapp.kernel.shaft_vibration import is_in_zone_speed_range, zone_boundaries_pp_um
 from specapp.rulebook.context import Assign, Context, PointDraft, Shaft
 from specapp.rulebook.registry import Phase, rule
@@ -30,8 +29,7 @@ UM_PER_MM = 1000.0
 NOISE = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class RadialLimits:
+class RadialLimits(Record, frozen=True):
     """Candidates and result for one shaft, um p-p; every bearing of a shaft has the same."""
 
     alarm: tuple[Limit, ...]

@@ -49,26 +49,26 @@ def _number(tag: str) -> _Number:
 
 
 def _place(point: PointDraft, dashed: frozenset[str]) -> str:
-    """Return the place of a point on the machine: P11Y, B1C, P1A, BGTA1, MW1.
+    """Return the place of a point on the machine without its suffix: P11, B1C, P1, BGTA, MW.
 
-    ``dashed`` names the pinions whose bearings keep their dash, because another pinion is called
-    like them with a figure behind.
+    The points of a voting group have it in common. ``dashed`` names the pinions whose bearings keep
+    their dash, because another pinion is called like them with a figure behind.
     """
     shaft = point.shaft.key.upper()
     if point.quantity in ("overspeed", "speed"):
-        return f"{shaft}{'S' if point.quantity == 'overspeed' else 'N'}{point.suffix}"
+        return f"{shaft}{'S' if point.quantity == 'overspeed' else 'N'}"
     if point.quantity == "winding_temperature":
-        return f"{shaft}W{point.suffix}"
+        return f"{shaft}W"
     if point.bearing is None:
         if point.quantity == "bearing_temperature":
             # N for the inactive side: an I reads as a figure.
             face = "A" if "/active/" in point.key else "N"
-            return f"{shaft}T{face}{point.suffix}"
-        return f"{shaft}{point.suffix}"
+            return f"{shaft}T{face}"
+        return shaft
     bearing = point.bearing.key.upper()
     if point.shaft.kind == "pinion" and shaft not in dashed:
         bearing = f"{shaft}{point.bearing.side}"
-    return f"{bearing}{'C' if point.quantity == 'casing_vibration' else point.suffix}"
+    return f"{bearing}C" if point.quantity == "casing_vibration" else bearing
 
 
 def _dashed(ctx: Context) -> frozenset[str]:
@@ -94,7 +94,11 @@ def tags(ctx: Context) -> Iterator[Assign]:
     number = _number(why.fact("tag", ctx.machine.tag))
     trains = why.fact("trains", list(ctx.machine.trains))
     dashed = _dashed(ctx)
-    places = {key: _place(point, dashed) for key, point in ctx.points.items()}
+    places: dict[str, str] = {}
+    for group in ctx.groups.values():
+        place = _place(group[0], dashed)
+        for point in group:
+            places[point.key] = place + point.suffix if point.quantity != "casing_vibration" else place
     reason = why.say(
         "Letters: V vibration, Z position, S speed, T temperature, Y phase reference (a project choice), "
         "then E for an element or T for a transmitter; the machine's number; the place on the machine."
