@@ -13,14 +13,14 @@ from threading import Lock
 from typing import Final
 
 from reportlab import rl_config
-from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFStream, PDFString, PDFZCompress
 from reportlab.pdfgen.canvas import Canvas
 
 from specapp.documents import sheet_code
 from specapp.documents.fonts import BOLD, TEXT, Lettering
 from specapp.documents.ink import HAIRLINE, Ink
 from specapp.documents.options import Options
-from specapp.documents.place_index import PIECE, SHEET, SheetPlaces
+from specapp.documents.place_index import SheetPlaces
+from specapp.documents.place_writing import keep_places
 from specapp.documents.sheet import Frame, Sheet, TitleBlock, draw_sheet, draw_sheet_number
 from specapp.documents.wrapping import fitted, wrapped
 
@@ -32,8 +32,6 @@ BODY_LEADING: Final = 11.0
 _SECTION_SIZE: Final = 12.0
 _HEADING_SIZE: Final = 9.0
 _CONTINUED: Final = 18.0  # height of a section's name on the sheets it goes on over
-
-_UNDATED: Final = "D:20000101000000Z"  # the writer's own date where the same bytes are asked for
 
 # Subsetting a face moves a read position inside the shared face, so two threads must not write at once.
 WRITING = Lock()
@@ -267,17 +265,7 @@ class Book:
             canvas.linkRect("", f"section-{link.section}", (f.left, f.bottom, f.right, f.top), thickness=0)
         canvas.showPage()
         if self.options.code:
-            self._keep_places(number, page.places)
-
-    def _keep_places(self, number: int, places: SheetPlaces) -> None:
-        """Put the index of a sheet into its page-piece dictionary, under a date that does not change."""
-        document = self._canvas._doc
-        stream = PDFStream(content=places.encoded(), filters=[PDFZCompress])
-        private = PDFDictionary({SHEET: number + 1, "Places": document.Reference(stream)})
-        piece = PDFDictionary({"LastModified": PDFString(_UNDATED), "Private": private})
-        written = document.Pages[-1]
-        written.PieceInfo = PDFDictionary({PIECE: piece})
-        written.LastModified = PDFString(_UNDATED)
+            keep_places(canvas, number, page.places)
 
 
 def _changes_note(options: Options) -> tuple[str, ...]:

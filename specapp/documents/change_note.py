@@ -9,6 +9,7 @@ from specapp.documents.book import Book
 from specapp.documents.change_words import ChangeLine, change_lines
 from specapp.documents.front import sheet_notes, standing_line, title_block
 from specapp.documents.options import Options
+from specapp.documents.row_marks import paragraph_about
 from specapp.documents.wording import NONE, prose
 from specapp.domain.proposal import Proposal
 from specapp.rulebook.comparison import compare
@@ -82,7 +83,7 @@ def _changes(book: Book, subjects: dict[str, list[ChangeLine]]) -> None:
             if book.room < _FEWEST_POINTS_LEFT + 2 * _LINE:
                 left.append(f"{title} {len(lines) - index}")
                 break
-            book.paragraph(_sentence(line), _SIZE, after=1)
+            paragraph_about(book, _sentence(line), line.keys[:_MOST_ITEMS], size=_SIZE, after=1)
     if left:
         book.paragraph(f"Further differences, in the comparison of the two: {', '.join(left)}.", _SIZE)
 

@@ -41,9 +41,13 @@ _LONGEST: Final = 240
 
 @dataclass(frozen=True, slots=True)
 class ChangeLine:
-    """One difference in words; ``items`` are the keys that differ alike, ``why`` may be empty."""
+    """One difference in words; ``items`` are what differs alike, ``why`` may be empty.
+
+    ``keys`` are the keys under which comments name these items.
+    """
 
     items: tuple[str, ...]
+    keys: tuple[str, ...]
     field: str
     was: str
     now: str
@@ -62,17 +66,39 @@ def change_lines(found: Comparison) -> dict[str, list[ChangeLine]]:
 
 
 def _lines(changes: tuple[Change, ...], subject: str, causes: Mapping[str, str]) -> list[ChangeLine]:
-    alike: dict[tuple[str, str, str, tuple[str, ...]], list[str]] = {}
+    alike: dict[tuple[str, str, str, tuple[str, ...]], list[tuple[str, str]]] = {}
     for change in changes:
         field = words(change.field) if change.field else ""
         why = tuple(dict.fromkeys(causes.get(cause.text, cause.text) for cause in change.why))
         key = (field, _text(change.was, change.now), _text(change.now, change.was), why)
         item = change.item if subject in _KEYED else words(change.item)
-        alike.setdefault(key, []).append(item)
+        alike.setdefault(key, []).append((item, _comment_key(subject, change)))
     return [
-        ChangeLine(tuple(dict.fromkeys(items)), field, was, now, why)
+        ChangeLine(
+            tuple(dict.fromkeys(item for item, _ in items)),
+            tuple(dict.fromkeys(named for _, named in items)),
+            field,
+            was,
+            now,
+            why,
+        )
         for (field, was, now, why), items in alike.items()
     ]
+
+
+def _comment_key(subject: str, change: Change) -> str:
+    """Return the key under which a comment names what differs."""
+    if subject == "checks":
+        return f"check/{change.field}/{change.item}"
+    if subject == "bill":
+        # The row's key is the item, and who supplies it after a space.
+        return f"bill/{change.item.rpartition(' ')[0]}"
+    return f"{_PREFIXES.get(subject, '')}{change.item}"
+
+
+_PREFIXES: Final[Mapping[str, str]] = MappingProxyType(
+    {"open_points": "open/", "assumptions": "assumption/", "architecture": "rack/"}
+)
 
 
 # Keys of points and groups are printed as they are; other keys read as words.

@@ -7,6 +7,7 @@ back along both middles, the title panel is in front.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Final
 
@@ -20,6 +21,8 @@ from specapp.documents.front import CAUTION_LINE, title_block
 from specapp.documents.ink import HAIRLINE, THIN, Ink
 from specapp.documents.marks import BAR, HALF
 from specapp.documents.options import Options
+from specapp.documents.place_index import SheetPlaces
+from specapp.documents.place_writing import keep_places
 from specapp.documents.sheet import MM, Frame, Sheet, TitleBlock
 from specapp.documents.wording import NONE, number, pair, prose, quantity, setting_units, true_minus, words
 from specapp.documents.wrapping import fitted, wrapped
@@ -37,6 +40,15 @@ _FOLD: Final = 5 * MM
 _DECIMALS: Final = {"V": 2, "V p-p": 3, "mA": 2, "ohm": 1}
 _UNITS: Final = {"ohm": "Ω"}
 _PULSES: Final = ("speed", "overspeed")
+
+
+@dataclass(slots=True)
+class _Page:
+    """One side of a card, and what stands where on it."""
+
+    name: str
+    ink: Ink
+    places: SheetPlaces = field(default_factory=SheetPlaces)
 
 
 def render(proposal: Proposal, options: Options) -> bytes:
@@ -58,20 +70,22 @@ def render(proposal: Proposal, options: Options) -> bytes:
         for train in trains(proposal)
         for box in proposal.architecture.junction_boxes
     ]
-    pages: list[tuple[str, Ink]] = []
+    pages: list[_Page] = []
     for train, box, inside in cards:
         pages += _card(lettering, sheet, proposal, block, options, train, box, inside)
     if not pages:
         ink = Ink(lettering)
         ink.text(_MARGIN, sheet.height - 40, "No junction box is proposed.", TEXT, 9)
-        pages.append((TITLE, ink))
+        pages.append(_Page(TITLE, ink))
     with WRITING:
-        for index, (name, ink) in enumerate(pages):
+        for index, page in enumerate(pages):
             canvas.setPageSize((sheet.width, sheet.height))
-            canvas.addLiteral(f"q\n{ink.operators()}\nQ")
+            canvas.addLiteral(f"q\n{page.ink.operators()}\nQ")
             canvas.bookmarkPage(f"card-{index}")
-            canvas.addOutlineEntry(name, f"card-{index}", 0)
+            canvas.addOutlineEntry(page.name, f"card-{index}", 0)
             canvas.showPage()
+            if options.code:
+                keep_places(canvas, index, page.places)
         canvas.save()
     return out.getvalue()
 
@@ -106,22 +120,27 @@ def _card(
     train: str | None,
     box: JunctionBox,
     inside: list[PointSignals],
-) -> list[tuple[str, Ink]]:
+) -> list[_Page]:
     """Return the sheets of one box: one, or more where its points take more than three panels."""
-    pages: list[tuple[str, Ink]] = []
+    pages: list[_Page] = []
     panels = _panels(sheet)
     waiting = list(inside)
     while waiting or not pages:
-        ink = Ink(lettering)
+        page = _Page("", Ink(lettering))
+        ink = page.ink
         _fold_marks(ink, sheet)
         name = f"{box.key}, {block.machine if train is None else _machine(proposal, train)}"
         part = "" if not pages else f", sheet {len(pages) + 1}"
         _title_panel(ink, panels[0], proposal, block, options, name + part, box, inside)
+        page.places.add_row(panels[0], f"box/{box.key}")
         for panel in panels[1:]:
             y = panel.top
             while waiting and (y - _height(ink, panel, waiting[0]) >= panel.bottom or y == panel.top):
-                y = _point(ink, panel, y, waiting.pop(0), train, options)
-        pages.append((lettering.clean(name + part), ink))
+                signals, top = waiting.pop(0), y
+                y = _point(ink, panel, y, signals, train, options)
+                page.places.add_row(Frame(panel.left, y + _GAP, panel.right, top), signals.point.key)
+        page.name = lettering.clean(name + part)
+        pages.append(page)
     return pages
 
 

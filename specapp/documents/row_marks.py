@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from specapp.documents.book import Book
+from specapp.documents.book import BODY_SIZE, Book
 from specapp.documents.fonts import BOLD
 from specapp.documents.sheet import Frame
 from specapp.documents.wrapping import fitted
@@ -53,6 +53,21 @@ def mark_rows(
                 book.places.add_row(Frame(start, spot.bottom, end, spot.top), spot.about.item, name)
     for top, bottom in _runs(spots):
         _bar(book, right, top, bottom)
+
+
+def paragraph_about(
+    book: Book, text: str, items: Sequence[str], *, size: float = BODY_SIZE, after: float = 4.0
+) -> None:
+    """Set a paragraph and keep its place as that of the items it speaks of."""
+    top = book.y
+    book.paragraph(text, size, after=after)
+    if not book.options.code:
+        return
+    frame = book.frame
+    if book.y >= top:
+        top = frame.top  # it has begun, or gone on, in a further frame
+    for item in items:
+        book.places.add_row(Frame(frame.left, book.y, frame.right, top), item)
 
 
 def _runs(spots: Sequence[Spot]) -> list[tuple[float, float]]:

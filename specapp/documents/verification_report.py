@@ -14,6 +14,7 @@ from specapp.documents.fonts import BOLD
 from specapp.documents.front import draw_cover, sheet_notes, title_block
 from specapp.documents.marks import BAR, FULL, OPEN, status_mark
 from specapp.documents.options import Options
+from specapp.documents.row_marks import About
 from specapp.documents.sections.verification_case import case
 from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.trip_words import LIMITS, STANDING, Function, small
@@ -164,7 +165,14 @@ def _summary(book: Book, classes: Sequence[Sequence[Function]]) -> None:
         Column("Target"),
         Column("What governs: shares of the probability", widest=260),
     )
-    set_table(book, trimmed(columns, rows))
+    about = [
+        About(
+            str(functions[0]["key"]),
+            any(book.options.changed("safety_functions", str(each["key"])) for each in functions),
+        )
+        for functions in classes
+    ]
+    set_table(book, trimmed(columns, rows, about=about))
 
 
 def _met(function: Function) -> str:
@@ -177,16 +185,13 @@ def _met(function: Function) -> str:
 
 
 def _checks(book: Book, proposal: Proposal) -> None:
+    checks = [check for check in proposal.checks if check.check.startswith("safety.")]
     rows = [
         (check.check, check.subject, words(check.result), prose(check.text), " ".join(check.remedies))
-        for check in proposal.checks
-        if check.check.startswith("safety.")
+        for check in checks
     ]
-    waiting = [
-        (point.key, point.needs, prose(point.text), point.ask)
-        for point in proposal.open_points
-        if point.key.startswith("safety/")
-    ]
+    points = [point for point in proposal.open_points if point.key.startswith("safety/")]
+    waiting = [(point.key, point.needs, prose(point.text), point.ask) for point in points]
     if not rows and not waiting:
         return
     book.section("Checks and open points", landscape=True, with_next=100)
@@ -197,8 +202,18 @@ def _checks(book: Book, proposal: Proposal) -> None:
         Column("Finding", widest=380),
         Column("Remedy", widest=180),
     )
-    set_table(book, Table(columns, rows))
+    about = [
+        About(
+            f"check/{check.check}/{check.subject}",
+            book.options.changed("checks", check.subject, check.check),
+        )
+        for check in checks
+    ]
+    set_table(book, Table(columns, rows, about=about))
     if waiting:
         book.heading("Open points")
         names = (Column("Open point", bold=True), Column("Needs"), Column("Text", widest=420), Column("Ask"))
-        set_table(book, Table(names, waiting))
+        asked = [
+            About(f"open/{point.key}", book.options.changed("open_points", point.key)) for point in points
+        ]
+        set_table(book, Table(names, waiting, about=asked))

@@ -64,7 +64,7 @@ class _Rule:
         return f"{places}: {QUANTITY_WORDS.get(first.quantity, first.quantity)}, {unit}{detection}"
 
 
-def setpoint_scale_scene(proposal: Proposal, shaft: str, width_mm: float = 200.0) -> Scene:
+def setpoint_scale_scene(proposal: Proposal, shaft: str, width_mm: float = 190.0) -> Scene:
     """Return the scales of every measuring position of a shaft; under 140 mm wide for a phone.
 
     Raises

@@ -7,6 +7,7 @@ import pytest
 from pypdf import PdfWriter
 from pypdfium2 import PdfDocument
 
+from specapp.documents import change_note
 from specapp.documents.changes import TRAIN, changes_between
 from specapp.documents.options import Options
 from specapp.documents.place_index import places_in, sheet_in
@@ -108,6 +109,46 @@ def test_other_documents_keep_where_their_items_stand(key):
     known = {point.key for point in proposal("minimal_process").points}
     known |= {point.voting_group for point in proposal("minimal_process").points}
     assert items & known
+
+
+def said_at(data, wanted):
+    """Return the text that stands in each place that tells of an item."""
+    document = PdfDocument(data)
+    return [
+        document[number].get_textpage().get_text_bounded(row.left, row.bottom, row.right, row.top)
+        for number, places in enumerate(places_in(data))
+        for row in places.rows
+        if row.item == wanted
+    ]
+
+
+def test_a_pocket_card_keeps_where_its_box_and_each_point_stand():
+    machine = proposal("minimal_process")
+    data = DOCUMENTS["pocket_cards"].render(machine, Options(code=CODE))
+    tags = {point.key: point.tag for point in machine.points}
+    for box in machine.architecture.junction_boxes:
+        assert box.key in said_at(data, f"box/{box.key}")[0]
+        for point in box.points:
+            (text,) = said_at(data, point)
+            assert tags[point] in text
+            assert sum(tag in text for tag in tags.values()) == 1
+
+
+def test_a_verification_keeps_where_each_function_check_and_open_point_stands():
+    machine = proposal("minimal_process")
+    data = DOCUMENTS["verification_report"].render(machine, Options(code=CODE))
+    for function in machine.safety_functions:
+        assert any(str(function["key"]) in text for text in said_at(data, str(function["key"])))
+    check = next(each for each in machine.checks if each.check.startswith("safety."))
+    assert check.check in said_at(data, f"check/{check.check}/{check.subject}")[0]
+    open_point = next(each for each in machine.open_points if each.key.startswith("safety/"))
+    assert open_point.key in said_at(data, f"open/{open_point.key}")[0]
+
+
+def test_a_change_note_keeps_where_each_difference_is_told(after):
+    options = Options(code=CODE, revision="B")
+    data = change_note.render(proposal("minimal_process"), after, options, replaces="A")
+    assert any("angle" in text and POINT in text for text in said_at(data, POINT))
 
 
 def test_the_index_survives_a_rewriting(marked):

@@ -26,6 +26,7 @@ from specapp.documents.place_index import places_in
 from specapp.documents.registry import DOCUMENTS, PDF
 from specapp.documents.sheet_code import shown
 from specapp.review.models import Audience, Comment, Entry, Origin, StagedReview, State
+from specapp.review.places import scene_of
 from specapp.review.services.comments import Place
 from specapp.revisions.content import content_of, stored
 from specapp.revisions.models import IssuedDocument, Revision
@@ -288,6 +289,25 @@ def test_standard_annotations_land_on_their_items_once(client, issued):
     assert (framed.scene, framed.said_by) == ("arrangement", "A. Reader")
     assert (framed.x_mm, framed.y_mm) == pytest.approx((30, 20), abs=0.05)
     assert (framed.width_mm, framed.height_mm) == pytest.approx((15, 10), abs=0.05)
+
+
+def test_a_mark_lands_on_every_drawing_of_the_datasheet_where_it_was_made(client, issued):
+    machine, revision, data = issued
+    sheets = enumerate(places_in(data))
+    drawn_at = {scene.name: (number, scene) for number, places in sheets for scene in places.scenes}
+    notes = []
+    for name, (page, scene) in drawn_at.items():
+        x, y = scene.left + 150 * scene.scale, scene.top - 40 * scene.scale
+        notes.append((page, drawn("/Circle", (x, y - 5 * scene.scale, x + 9 * scene.scale, y), name)))
+    assert brought(client, machine, noted(data, *notes), "copy.pdf").status_code == 302
+    landed(client, machine)
+    found = {comment.text: comment for comment in Comment.objects.filter(origin=Origin.COPY)}
+    assert set(found) == set(drawn_at)
+    proposal = content_of(revision.checksum).proposal
+    for text, comment in found.items():
+        assert scene_of(proposal, comment.scene).name == text
+        place = (comment.x_mm, comment.y_mm, comment.width_mm, comment.height_mm)
+        assert place == pytest.approx((150, 40, 9, 5), abs=0.05)
 
 
 def quads_of(rect):

@@ -16,7 +16,7 @@ from specapp.rulebook.compared_items import row_key
 
 def frequency_schedule(book: Book, proposal: Proposal) -> None:
     book.section("Frequencies", landscape=False, new_sheet=True)
-    set_scene(book, frequency_map_scene(proposal, width_mm=240.0))
+    set_scene(book, frequency_map_scene(proposal))
     shafts = list(dict.fromkeys(line.shaft for line in proposal.frequencies))
     by_shaft = sorted(proposal.frequencies, key=lambda line: shafts.index(line.shaft))
     rows: list[tuple[str, ...] | Group] = []

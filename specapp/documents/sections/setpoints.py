@@ -281,7 +281,7 @@ def setpoint_scales(book: Book, proposal: Proposal) -> None:
         return
     book.section("Setpoint scales", landscape=False, new_sheet=True)
     for shaft in shafts:
-        set_scene(book, setpoint_scale_scene(proposal, shaft, width_mm=190.0))
+        set_scene(book, setpoint_scale_scene(proposal, shaft))
 
 
 def _has_setpoint(point: Point) -> bool:

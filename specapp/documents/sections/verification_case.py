@@ -8,6 +8,7 @@ from typing import Any
 from specapp.documents.book import Book
 from specapp.documents.fonts import BOLD
 from specapp.documents.marks import BAR, GOVERNS, HALF
+from specapp.documents.row_marks import About, paragraph_about
 from specapp.documents.tables import Column, Table, set_table, trimmed
 from specapp.documents.trip_words import (
     STANDING,
@@ -38,7 +39,8 @@ def case(book: Book, index: int, functions: Sequence[Function]) -> None:
     """Set the section of the functions that share one calculation."""
     function = functions[0]
     book.section(case_title(index, functions), landscape=True, with_next=150)
-    book.paragraph(f"Functions: {grouped_keys([str(each['key']) for each in functions])}.")
+    keys = [str(each["key"]) for each in functions]
+    paragraph_about(book, f"Functions: {grouped_keys(keys)}.", keys)
     book.paragraph(sentence(str(function["statement"])), font=BOLD)
     if function["decision"]:
         book.paragraph(decision_text(function["decision"]))
@@ -95,7 +97,12 @@ def _parts(book: Book, function: Function) -> None:
         Column("Data"),
         Column("Source of the data", widest=160),
     )
-    set_table(book, trimmed(columns, rows))
+    set_table(book, trimmed(columns, rows, about=_about(function, rows)))
+
+
+def _about(function: Function, rows: Sequence[tuple[str, ...]]) -> list[About]:
+    """Return that every row of a table is about the function, the first of those that share its case."""
+    return [About(str(function["key"]))] * len(rows)
 
 
 def _working(book: Book, function: Function) -> None:
@@ -120,7 +127,7 @@ def _working(book: Book, function: Function) -> None:
         Column("Probability of failure on demand", widest=430),
         Column("Spurious trips", widest=240),
     )
-    set_table(book, Table(columns, rows, 6.4))
+    set_table(book, Table(columns, rows, 6.4, _about(function, rows)))
 
 
 def _set(lines: Sequence[str]) -> str:
@@ -131,7 +138,9 @@ def _levels(book: Book, function: Function) -> None:
     if function["levels"] is None:
         return
     book.heading("Level", with_next=60)
-    set_table(book, Table((Column("Level"), Column("Allows"), Column("Limited by")), level_rows(function)))
+    rows = level_rows(function)
+    columns = (Column("Level"), Column("Allows"), Column("Limited by"))
+    set_table(book, Table(columns, rows, about=_about(function, rows)))
 
 
 def _comparison(book: Book, function: Function) -> None:
@@ -161,7 +170,7 @@ def _comparison(book: Book, function: Function) -> None:
         Column("Missed: PFDavg of the function", "right"),
         Column("False: trips a year, function", "right"),
     )
-    set_table(book, Table(columns, rows))
+    set_table(book, Table(columns, rows, about=_about(function, rows)))
 
 
 def _truth_table(book: Book, function: Function) -> None:
@@ -184,7 +193,7 @@ def _truth_table(book: Book, function: Function) -> None:
         Column("In the vote", "right"),
         Column("The group"),
     )
-    set_table(book, Table(columns, rows))
+    set_table(book, Table(columns, rows, about=_about(function, rows)))
     for text in truth_findings(table):
         book.paragraph(text, after=2)
 
@@ -225,4 +234,5 @@ def _ways(book: Book, functions: Sequence[Function]) -> None:
         Column("After the vote", widest=260),
         Column("Network on the way"),
     )
-    set_table(book, Table(columns, rows))
+    about = [About(str(function["key"])) for function in functions]
+    set_table(book, Table(columns, rows, about=about))
