@@ -1,0 +1,92 @@
+"""What an address asks of whoever wants it, where its row of the matrix does not say it as a right.
+
+Per address: what reading it takes, and what writing there takes; None where it has no such method.
+"""
+
+from specapp.core.roles import Right, Role
+
+READ, EDIT, MANAGE = Right.READ_DRAFT, Right.EDIT_MACHINE, Right.MANAGE_PROJECT
+NOTES, COMMENT, ANSWER = Right.READ_COMMENTS, Right.COMMENT, Right.ANSWER_COMMENTS
+BIDS, ENQUIRE, EVALUATE, OPEN = Right.READ_BIDS, Right.ENQUIRE, Right.EVALUATE, Right.OPEN_OFFERS
+
+RIGHTS_OF = {
+    "review:code-list": (READ, MANAGE),
+    "review:comment-list": (NOTES, None),
+    "review:comment-new": (COMMENT, COMMENT),
+    "review:comment-news": (NOTES, None),
+    "review:comment-show": (NOTES, COMMENT),
+    "review:attachment-show": (NOTES, None),
+    "review:exchange": (NOTES, COMMENT),
+    "review:exchange-file": (NOTES, None),
+    "review:item-comments": (READ, None),
+    "review:change-list": (READ, None),
+    "review:look-list": (READ, {READ, COMMENT}),
+    "review:round-list": (NOTES, ANSWER),
+    "review:round-show": (NOTES, COMMENT),
+    "review:comment-fates": (READ, ANSWER),
+    "references:document-list": (READ, None),
+    "references:document-new": (EDIT, EDIT),
+    "references:document-show": (READ, EDIT),
+    "references:file-show": (READ, None),
+    "references:file-add": (None, EDIT),
+    "references:document-carry": (None, EDIT),
+    "references:rule-list": (READ, None),
+    "references:criteria-list": (READ, None),
+    "references:criteria-bring": (Right.SET_CRITERIA, Right.SET_CRITERIA),
+    "references:source-list": (READ, EDIT),
+    "references:question-list": (READ, EDIT),
+    "references:question-file": (READ, None),
+    "references:answer-list": (EDIT, EDIT),
+    "revisions:sheet-show": (READ, None),
+    "revisions:numbering-edit": (READ, MANAGE),
+    "revisions:register-list": (READ, None),
+    "revisions:register-package": (READ, None),
+    "revisions:register-edit": (EDIT, EDIT),
+    "revisions:issue-list": (READ, None),
+    "revisions:issue-new": (Right.ISSUE, Right.ISSUE),
+    "revisions:issue-show": (READ, None),
+    "revisions:issue-package": (READ, None),
+    "revisions:issued-file": (READ, None),
+    "revisions:superseded-file": (READ, None),
+    "revisions:revision-list": (READ, None),
+    "revisions:revision-freeze": (None, EDIT),
+    "revisions:revision-compare": (READ, None),
+    "revisions:revision-show": (READ, None),
+    "revisions:revision-refreeze": (None, EDIT),
+    "revisions:revision-cancel": (None, EDIT),
+    "revisions:revision-sign": (EDIT, EDIT),
+    "revisions:hold-list": (READ, None),
+    "revisions:hold-put": (None, EDIT),
+    "revisions:hold-release": (None, EDIT),
+    "bids:enquiry-list": (BIDS, None),
+    "bids:enquiry-new": (ENQUIRE, ENQUIRE),
+    "bids:enquiry-show": (BIDS, None),
+    "bids:terms-edit": (ENQUIRE, ENQUIRE),
+    "bids:bidder-add": (None, ENQUIRE),
+    "bids:enquiry-send": (None, ENQUIRE),
+    "bids:requirement-list": (BIDS, None),
+    "bids:requirement-edit": (BIDS, ENQUIRE),
+    "bids:as-bidder": (BIDS, None),
+    "bids:form-file": (BIDS, None),
+    "bids:paper-file": (BIDS, None),
+    "bids:file-receive": (None, ENQUIRE),
+    "bids:file-show": (BIDS, None),
+    "bids:file-late": (None, ENQUIRE),
+    "bids:file-read": (None, EVALUATE),
+    "bids:offers-open": (OPEN, OPEN),
+    "bids:enquiry-sign": (EVALUATE, EVALUATE),
+    "bids:offer-show": (BIDS, None),
+    "bids:reply-show": (BIDS, EVALUATE),
+    "api:token-list": (NOTES, NOTES),
+    "api:token-withdraw": (None, MANAGE),
+}
+# Open to everybody who has signed in, or to everybody.
+OF_EVERYBODY = {"review:my-reviews", "revisions:sheet-find", "api:interface-show", "api:nothing"}
+# What is shown there is addressed to the project's own people: for others it does not exist.
+ADDRESSED = {"review:comment-show", "review:attachment-show", "review:round-show"}
+# These issue a machine anew each time.
+OF_ISSUES = {
+    f"revisions:{name}"
+    for name in ("sheet-show", "issue-show", "issue-package", "issued-file", "superseded-file")
+}
+OUTSIDE = {Role.CLIENT, Role.MAKER}
