@@ -45,8 +45,11 @@ class Reading:
 
 
 def typed_of_post(post: Mapping[str, str]) -> Typed:
-    """Return the contents that belong to the description, rows numbered without gaps."""
-    kept: Typed = {name: post[name][:LONGEST] for name in DESCRIPTION.fields if name in post}
+    """Return the contents that belong to the description, rows numbered without gaps.
+
+    What is not posted is blank: a browser that shows a change leaves blank fields out.
+    """
+    kept: Typed = {name: post.get(name, "")[:LONGEST] for name in DESCRIPTION.fields}
     numbers = _row_numbers(post)
     for rows in DESCRIPTION.rows.values():
         for place, number in enumerate(sorted(numbers.get(rows.name, ()))[: rows.most]):
