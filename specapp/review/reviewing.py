@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
 
 from specapp.core.models import User
 from specapp.core.roles import RIGHTS, Right
@@ -38,7 +38,6 @@ class RoundRow:
     own: Reviewer | None
     today: date
     is_outside: bool
-    changes: tuple[ChangeLine, ...]
 
     @property
     def is_done(self) -> bool:
@@ -58,7 +57,12 @@ class RoundRow:
 
     @property
     def due_moved(self) -> bool:
-        return any(line.change.due_is for line in self.changes)
+        return self.round.due_moved
+
+    @property
+    def changes(self) -> list[ChangeLine]:
+        """Return what was changed since it was asked for, in a query of its own: few pages show it."""
+        return list(_changes(self.round, self.reviewers))
 
     @property
     def is_excused(self) -> bool:
@@ -80,9 +84,10 @@ def rounds_for(access: Access, person: User, machine: Machine) -> QuerySet[Round
     rows = Round.objects.filter(machine=machine)
     if is_outside(access.role):
         rows = rows.filter(reviewers__person=person)
+    moved = RoundChange.objects.filter(round=OuterRef("pk"), due_is__isnull=False)
+    rows = rows.annotate(due_moved=Exists(moved))
     return rows.select_related("lead", "opened_by", "consolidated_by", "revision").prefetch_related(
         Prefetch("reviewers", Reviewer.objects.select_related("person")),
-        Prefetch("changes", RoundChange.objects.select_related("author")),
     )
 
 
@@ -93,14 +98,14 @@ def round_rows(rounds: Iterable[Round], access: Access, person: User, today: dat
         named = tuple(review.reviewers.all())
         own = next((each for each in named if each.person_id == person.pk), None)
         shown = tuple(each for each in named if each is own) if outside else named
-        rows.append(RoundRow(review, shown, own, today, outside, tuple(_changes(review, shown))))
+        rows.append(RoundRow(review, shown, own, today, outside))
     return rows
 
 
 def _changes(review: Round, shown: Iterable[Reviewer]) -> Iterable[ChangeLine]:
     """Yield the changes of a round that say something to a reader, who is told of these reviewers only."""
     names = {each.person_id: str(each.person) for each in shown}
-    for change in review.changes.all():
+    for change in review.changes.select_related("author"):
         added, excused = (
             tuple(names[key] for key in keys if key in names) for keys in (change.added, change.excused)
         )

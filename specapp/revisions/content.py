@@ -7,9 +7,14 @@ from typing import Any
 import msgspec
 
 from specapp.domain.proposal import Proposal
-from specapp.projects.deciding.ground import criteria_in_force, overrides_in_force, still_allowed
+from specapp.projects.deciding.ground import (
+    confirmation_told,
+    criteria_in_force,
+    overrides_in_force,
+    still_allowed,
+)
 from specapp.projects.deciding.selectors import setpoint_values
-from specapp.projects.models import Machine, Override, ProjectCriterion, SetpointValue
+from specapp.projects.models import CriterionConfirmation, Machine, Override, ProjectCriterion, SetpointValue
 from specapp.revisions.models import StoredFile
 
 FORMAT = "revision/1"
@@ -48,7 +53,14 @@ def decided(machine: Machine) -> Decided:
 
 
 def basis_of(machine: Machine, rows: Decided) -> str:
-    """Return a checksum of what a person could change; the rows of decisions are never rewritten."""
+    """Return a checksum of what a person could change; the rows of decisions are never rewritten.
+
+    Signatures are given over the checksum of the content; the basis tells whether the machine has left that
+    content since. A rulebook that says more now does not move it, and neither does a confirmation made after
+    the freezing: it changes no value and no setting, the content stays true as it was frozen, and whoever
+    signs is asked to accept one value from memory less (`acceptance.to_accept`). A confirmation that the
+    content names and that is taken back makes the content untrue: see `taken_back`.
+    """
     parts = [
         machine.description_checksum,
         [[row.pk, row.item] for row in rows.overrides],
@@ -56,6 +68,20 @@ def basis_of(machine: Machine, rows: Decided) -> str:
         [[row.pk, row.item] for row in rows.values],
     ]
     return hashlib.sha256(msgspec.json.encode(parts)).hexdigest()
+
+
+def taken_back(machine: Machine, content: Content) -> list[str]:
+    """Return the criteria that a content calls confirmed by a confirmation that was taken back since.
+
+    One that was made again in the same words counts as standing.
+    """
+    rows = CriterionConfirmation.objects.filter(project=machine.project_id).select_related("by")
+    told: dict[bool, set[tuple[str, str]]] = {True: set(), False: set()}
+    for row in rows:
+        words = confirmation_told(row.edition, str(row.by), row.on)
+        told[row.withdrawn_at is None].add((row.key, words))
+    gone = told[False] - told[True]
+    return [row["key"] for row in content.proposal.criteria if (row["key"], row["edition"]) in gone]
 
 
 def content_bytes(machine: Machine, rows: Decided, proposal: Proposal) -> bytes:

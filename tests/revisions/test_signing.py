@@ -5,7 +5,8 @@ import pytest
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from specapp.criteria.loader import Override as CriterionValue
-from specapp.projects.deciding.criteria import criterion_set
+from specapp.projects.deciding.criteria import confirmation_withdraw, criterion_confirm, criterion_set
+from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from specapp.revisions.content import content_of
@@ -79,6 +80,48 @@ def test_whatever_changes_moves_the_candidate(change, machine, engineer, project
     assert has_moved(revision)
     with pytest.raises(Stale, match="freeze it again"):
         signed(revision)
+
+
+def confirmed(machine, person, edition="a licensed copy"):
+    """Return a confirmation of a value from memory that the machine reads."""
+    key = min(row["key"] for row in machine_proposal(machine).criteria if row["status"] == "from memory")
+    day = NOW.date()
+    return criterion_confirm(
+        project=machine.project, key=key, edition=edition, on=day, author=person, now=NOW
+    )
+
+
+def test_a_confirmation_after_the_freezing_leaves_signatures_and_shortens_what_is_accepted(machine, project):
+    revision = frozen(machine)
+    signature = signed(revision)
+    before = accepted_lists(revision).counts["from memory"]
+    confirmed(machine, member(project, Role.REVIEWER))
+    assert not has_moved(revision)
+    signature.refresh_from_db()
+    assert (signature.voided_at, signature.checksum) == (None, revision.checksum)
+    assert accepted_lists(revision).counts["from memory"] == before - 1
+
+
+def test_a_confirmation_that_the_content_names_and_that_is_taken_back_moves_the_candidate(
+    machine, project, engineer
+):
+    reviewer = member(project, Role.REVIEWER)
+    row = confirmed(machine, reviewer)
+    revision = frozen(machine)
+    assert not has_moved(revision)
+    confirmation_withdraw(confirmation=row, author=reviewer, now=NOW)
+    assert has_moved(revision)
+    with pytest.raises(Stale, match="freeze it again"):
+        signed(revision)
+    again = confirmed(machine, reviewer)
+    assert (again.key, has_moved(revision)) == (row.key, False)
+    criterion_confirm(
+        project=project, key=row.key, edition="another copy", on=NOW.date(), author=reviewer, now=NOW
+    )
+    assert has_moved(revision)
+    revision_refreeze(revision=revision, expected_version=revision.version, author=engineer, now=NOW)
+    revision.refresh_from_db()
+    assert not has_moved(revision)
 
 
 def test_freezing_again_voids_signatures_and_an_old_tab_fails(machine, engineer):

@@ -106,10 +106,15 @@ def _project_ground(project_id: int, overrides: tuple[domain.Override, ...]) -> 
     set_here, by_copy = [], []
     for key, value, is_confirmed, text, by, on, username in told.order_by("key"):
         if is_confirmed:
-            by_copy.append((key, value, f"{text}, confirmed by {by or username}, {on.isoformat()}"))
+            by_copy.append((key, value, confirmation_told(text, by or username, on)))
         else:
             set_here.append((key, value, text, by, on))
     return Ground(_allowed(set_here), overrides, tuple(sorted(by_copy)))
+
+
+def confirmation_told(edition: str, by: str, on: date) -> str:
+    """Return by which copy and by whom a value was confirmed, as proposals say it in place of an edition."""
+    return f"{edition}, confirmed by {by}, {on.isoformat()}"
 
 
 def machine_proposal(machine: Machine) -> Proposal:

@@ -34,6 +34,7 @@ from specapp.review.selectors import (
 from specapp.review.services.comments import comment_add
 from specapp.review.views.common import Desk, desk_of, stands
 from specapp.revisions.content import content_of
+from specapp.revisions.models import Revision
 
 
 @require_safe
@@ -45,9 +46,9 @@ def comment_list(request: HttpRequest, project_id: int, machine_id: int) -> Http
     counts = comment_counts(desk.comments, desk.today)
     found = contradictions(desk.comments)
     page = comment_page(shown, request.GET.get("page", ""), counts.all if wanted == Filter() else None)
-    drawing = drawing_of(desk, request.GET.get("on", "") or ARRANGEMENT, page.object_list)
-    scenes = {drawing.name: drawing.digest} if drawing else {}
     revisions = desk.revisions()
+    drawing = drawing_of(desk, request.GET.get("on", "") or ARRANGEMENT, page.object_list, revisions)
+    scenes = {drawing.name: drawing.digest} if drawing else {}
     rounds = rounds_for(desk.access, request.user, desk.machine).filter(consolidated_at=None)[:MOST_ROUNDS]
     query = request.GET.copy()
     query.pop("page", None)
@@ -84,10 +85,16 @@ def _asked(request: HttpRequest, drawing: Drawing | None) -> dict[str, str]:
     return told | {name: request.GET[name] for name in ("item", "field") if name in request.GET}
 
 
-def drawing_of(desk: Desk, name: str, comments: Iterable[Comment] | None = None) -> Drawing | None:
+def drawing_of(
+    desk: Desk,
+    name: str,
+    comments: Iterable[Comment] | None = None,
+    revisions: Iterable[Revision] | None = None,
+) -> Drawing | None:
     """Return a drawing with marks, None for people who may not read the draft.
 
-    Marked is what is not closed among the comments given, or else the first of all.
+    Marked is what is not closed among the comments given, or else the first of all. `revisions` are those
+    of the machine, where they have been read already.
     """
     if desk.proposal is None:
         return None
@@ -95,7 +102,7 @@ def drawing_of(desk: Desk, name: str, comments: Iterable[Comment] | None = None)
         marked = desk.comments.filter(scene=name).exclude(state=State.CLOSED).defer("text")[:MOST_MARKS]
     else:
         marked = [each for each in comments if each.scene == name and each.state != State.CLOSED]
-    return _drawn(desk, desk.proposal, name, marked, clouding_of(desk.revision))
+    return _drawn(desk, desk.proposal, name, marked, clouding_of(desk.revision, known=revisions))
 
 
 def drawing_then(desk: Desk, comment: Comment) -> Drawing | None:

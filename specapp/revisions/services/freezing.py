@@ -10,7 +10,7 @@ from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import Machine, Project
 from specapp.projects.services import machine_locked
 from specapp.projects.worked import counts_of
-from specapp.revisions.content import basis_of, content_bytes, decided, stored
+from specapp.revisions.content import basis_of, content_bytes, content_of, decided, stored, taken_back
 from specapp.revisions.errors import Refused, Stale
 from specapp.revisions.models import Revision, State
 from specapp.revisions.services.numbering import asked_of, next_label, register_ensure
@@ -95,8 +95,13 @@ def candidate_locked(revision: Revision, expected_version: int | None = None) ->
 
 
 def has_moved(revision: Revision) -> bool:
-    """Tell whether description, overrides, criteria or setpoint values have changed since the freezing."""
-    return basis_of(revision.machine, decided(revision.machine)) != revision.basis
+    """Tell whether description, overrides, criteria or setpoint values have changed since the freezing.
+
+    Moved is a candidate as well whose content calls a criterion confirmed that no longer is.
+    """
+    if basis_of(revision.machine, decided(revision.machine)) != revision.basis:
+        return True
+    return bool(taken_back(revision.machine, content_of(revision.checksum)))
 
 
 def _freeze(
