@@ -166,8 +166,12 @@ def machine_update(
 
 
 def machine_locked(machine: Machine, expected_version: int) -> Machine:
-    """Return the stored machine, locked; raises `StaleVersion` where it has changed since a version."""
-    stored = Machine.objects.select_for_update(of=("self",)).select_related("updated_by").get(pk=machine.pk)
+    """Return the stored machine, locked; raises `StaleVersion` where it has changed since a version.
+
+    Its person is not read with it: PostgreSQL, having waited for another to save, would look for the row with
+    the person of before and find none.
+    """
+    stored = Machine.objects.select_for_update().get(pk=machine.pk)
     if stored.version != expected_version:
         raise StaleVersion(stored)
     return stored

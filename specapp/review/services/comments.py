@@ -329,10 +329,9 @@ def _attach(comment: Comment, paper: Paper, author: User, now: datetime) -> Atta
 
 
 def _locked(comment: Comment, expected_version: int | None) -> Comment:
+    # Read with it only what never changes: after waiting for another, the rest would be that of before.
     row = (
-        Comment.objects.select_for_update(of=("self",))
-        .select_related("machine", "author", "adopted")
-        .get(pk=comment.pk)
+        Comment.objects.select_for_update(of=("self",)).select_related("machine", "author").get(pk=comment.pk)
     )
     if expected_version is not None and row.version != expected_version:
         raise StaleComment(row)

@@ -34,7 +34,7 @@ def round_change(
     Raises `StaleRound` where the round has changed, `NotNow` where it is consolidated or not the author's,
     `InputErrors` with every problem.
     """
-    stored = Round.objects.select_for_update(of=("self",)).select_related("lead", "machine").get(pk=review.pk)
+    stored = Round.objects.select_for_update(of=("self",)).get(pk=review.pk)
     if stored.version != expected_version:
         raise StaleRound(stored)
     if stored.consolidated_at is not None:

@@ -104,7 +104,7 @@ def round_consolidate(
 
     Raises `StaleRound`, `NotNow`, and `InputErrors` where the outcome is not put in words.
     """
-    stored = Round.objects.select_for_update(of=("self",)).select_related("lead").get(pk=review.pk)
+    stored = Round.objects.select_for_update(of=("self",)).get(pk=review.pk)
     if stored.version != expected_version:
         raise StaleRound(stored)
     if stored.consolidated_at is not None:
