@@ -1,6 +1,6 @@
 from django.urls import path
 
-from specapp.bids.views import enquiries, offers, requirements
+from specapp.bids.views import enquiries, files, offers, replies, requirements, signing
 
 app_name = "bids"
 
@@ -23,12 +23,12 @@ urlpatterns = [
     path(f"{_ENQUIRY}as-bidder/", requirements.as_bidder, name="as-bidder"),
     path(f"{_ENQUIRY}form/<str:part>.xlsx", requirements.form_file, name="form-file"),
     path(f"{_ENQUIRY}papers/<str:paper>.pdf", requirements.paper_file, name="paper-file"),
-    path(f"{_ENQUIRY}bidders/<id:bidder_id>/files/", offers.file_receive, name="file-receive"),
-    path(_FILE, offers.file_show, name="file-show"),
-    path(f"{_FILE}late/", offers.file_late, name="file-late"),
+    path(f"{_ENQUIRY}bidders/<id:bidder_id>/files/", files.file_receive, name="file-receive"),
+    path(_FILE, files.file_show, name="file-show"),
+    path(f"{_FILE}late/", files.file_late, name="file-late"),
     path(f"{_FILE}read/", offers.file_read, name="file-read"),
-    path(f"{_ENQUIRY}open/<str:part>/", offers.offers_open, name="offers-open"),
-    path(f"{_ENQUIRY}sign/<str:stage>/", offers.enquiry_sign, name="enquiry-sign"),
+    path(f"{_ENQUIRY}open/<str:part>/", signing.offers_open, name="offers-open"),
+    path(f"{_ENQUIRY}sign/<str:stage>/", signing.enquiry_sign, name="enquiry-sign"),
     path(_OFFER, offers.offer_show, name="offer-show"),
-    path(f"{_OFFER}replies/<path:key>/", offers.reply_show, name="reply-show"),
+    path(f"{_OFFER}replies/<path:key>/", replies.reply_show, name="reply-show"),
 ]
