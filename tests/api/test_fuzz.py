@@ -5,6 +5,7 @@ import json
 import pytest
 import schemathesis
 from django.core.handlers.wsgi import WSGIHandler
+from django.core.signals import request_finished, request_started
 from hypothesis import HealthCheck, Phase, settings
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import response_schema_conformance, status_code_conformance
@@ -42,6 +43,9 @@ schema.app = WSGIHandler()
 
 @pytest.fixture
 def program(monkeypatch):
+    # The end of a request would close the connection in whose transaction the test runs.
+    monkeypatch.setattr(request_started, "receivers", [])
+    monkeypatch.setattr(request_finished, "receivers", [])
     for throttle in knocking.COSTLY:
         monkeypatch.setattr(throttle, "limit", Limit(1_000_000, 60))
     program = Program(ProjectFactory(), Role.OWNER)
