@@ -63,10 +63,16 @@ def fact_words(path: str, pinions: Sequence[str]) -> str:
     return f"the {words} of {named}" if named else f"the {words}"
 
 
+# How machine/1 writes one of the choices of a field, such as thrust_collar; nobody types a text like it.
+_CHOICE = re.compile("[a-z]+(?:_[a-z]+)+")
+
+
 def value_words(path: str, value: Any) -> str:
     """Return a value of machine/1 in words, a quantity with the unit of its field."""
     if value is None or value == "":
         return "not told"
+    if isinstance(value, str) and _CHOICE.fullmatch(value):
+        return value.replace("_", " ")
     if isinstance(value, str | bool) or not isinstance(value, int | float):
         return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
     column = columns().get(path)

@@ -43,7 +43,8 @@ def change_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpR
         "now_name": names[now],
         "names": names.items(),
         "held": held,
-        "blocks": differences(held.uncommented),
+        # Beside the whole comparison most of it stands there already.
+        "blocks": differences(held.uncommented, may_open=not wants_fragment(request)),
         "unchanged": [
             (comment, where_text(comment, desk.places), next(reversed(list(comment.entries.all())), None))
             for comment in held.unchanged

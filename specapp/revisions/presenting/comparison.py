@@ -33,12 +33,12 @@ def states_compared(before: Proposal, after: Proposal) -> StatesCompared:
     return StatesCompared(causes, differences(found), len(found.changes))
 
 
-def differences(found: Comparison) -> list[Folded]:
-    """Return what differs as tables, one a subject."""
-    return [_block(title, lines) for title, lines in change_lines(found).items()]
+def differences(found: Comparison, *, may_open: bool = True) -> list[Folded]:
+    """Return what differs as tables, one a subject; those of few rows are open where they may be."""
+    return [_block(title, lines, may_open) for title, lines in change_lines(found).items()]
 
 
-def _block(title: str, lines: Sequence[ChangeLine]) -> Folded:
+def _block(title: str, lines: Sequence[ChangeLine], may_open: bool) -> Folded:
     rows = [
         Row((joined([*_first(line.items), small(line.field)]), line.was, line.now, joined(_first(line.why))))
         for line in lines[:_MOST_ROWS]
@@ -47,7 +47,7 @@ def _block(title: str, lines: Sequence[ChangeLine]) -> Folded:
     left = len(lines) - len(rows)
     more = [Lines([f"{left} more of this kind."], style="soft")] if left > 0 else []
     table = Table(f"{title}: was, is, why", columns, rows)
-    return Folded(title, len(lines), [table, *more], is_open=len(rows) <= _MOST_OPEN)
+    return Folded(title, len(lines), [table, *more], is_open=may_open and len(rows) <= _MOST_OPEN)
 
 
 def _first(items: Sequence[str]) -> list[str]:

@@ -76,6 +76,7 @@ def _new_page(
     request: HttpRequest, access: Access, form: IssueForm, problem: str = "", status: int = 200
 ) -> HttpResponse:
     rows = [(row, _hinders(row), f"{row.pk}:{row.version}") for row in candidates(access.project)]
+    purposes = list(dict.fromkeys(row.purpose for row, _, _ in rows))
     context = {
         "access": access,
         "project": access.project,
@@ -85,7 +86,7 @@ def _new_page(
         ],
         "count": len(rows),
         "ticked": request.POST.getlist("candidate"),
-        "purpose": request.POST.get("purpose", ""),
+        "purpose": request.POST.get("purpose", "") or (purposes[0] if len(purposes) == 1 else ""),
         "form": form,
         "problem": problem,
     }
