@@ -18,7 +18,7 @@ from specapp.revisions.content import content_of
 from specapp.revisions.services.freezing import revision_refreeze
 from specapp.rulebook.comparison import compare
 from tests.factories import NOW, ProjectFactory, machine_of, member
-from tests.review.commenting import GROUP, POINT, commented, fresh, posted
+from tests.review.commenting import GROUP, POINT, commented, fresh, posted, proposing
 from tests.revisions.issuing import frozen
 from tests.revisions.rows import issued_rows
 
@@ -256,3 +256,10 @@ def test_the_sheet_of_a_point_shows_the_comments_that_its_reader_may_read(client
     assert "SECRET" not in seen
     client.force_login(member(machine.project, Role.MAKER))
     assert client.get(address, {"item": POINT}).status_code == 403
+
+
+def test_an_item_that_is_contradicted_says_so_on_its_own_page(client, machine, engineer):
+    proposing(machine, text="45", value=45.0)
+    proposing(machine, text="50", value=50.0)
+    page = client.get(url("item-comments", machine), {"item": POINT}).content.decode()
+    assert page.count("contradicts") == 2

@@ -8,7 +8,7 @@ from specapp.core.htmx import varies, wants_fragment
 from specapp.core.roles import Right
 from specapp.projects.views.unreadable import shows_problems
 from specapp.review.presenting.rows import COLUMNS, rows_html
-from specapp.review.selectors import full
+from specapp.review.selectors import contradictions, full
 from specapp.review.views.common import desk_of
 
 MOST_SHOWN = 50
@@ -20,12 +20,12 @@ def item_comments(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     """Show the latest comments on an item and on its voting group."""
     desk = desk_of(request, project_id, machine_id, Right.READ_DRAFT)
     item = request.GET.get("item", "")[:200]
-    rows = desk.comments.filter(item__in=desk.keys_of(item)).order_by("-number")
-    shown = list(full(rows)[:MOST_SHOWN])
+    rows = desk.comments.filter(item__in=desk.keys_of(item))
+    shown = list(full(rows.order_by("-number"))[:MOST_SHOWN])
     context = desk.context(request) | {
         "item": item,
         "columns": COLUMNS,
-        "rows": rows_html(shown, desk.reading()),
+        "rows": rows_html(shown, desk.reading(contradictions(rows))),
         "count": len(shown),
         "is_cut": len(shown) == MOST_SHOWN,
     }
