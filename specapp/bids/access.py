@@ -1,10 +1,14 @@
 """Finding what a page is about: a stranger finds nothing, a bidder least of all."""
 
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
+from django.utils import timezone
 
 from specapp.bids.models import Bidder, Enquiry, Envelope, Offer
-from specapp.core.roles import Right
+from specapp.core.models import User
+from specapp.core.roles import Right, Role
 from specapp.projects.access import Access, project_or_404
+from specapp.projects.models import Membership
 
 
 def enquiry_or_404(
@@ -44,3 +48,28 @@ def envelope_or_404(enquiry: Enquiry, envelope_id: int, *, opened: bool = False)
         raise Http404
     row.offer.bidder.enquiry = enquiry
     return row
+
+
+def bidding_or_404(request: HttpRequest, code: str) -> Bidder:
+    """Return what a person is asked as one of a bidder's people; nothing of it is there before its issue.
+
+    Also switches to the project's time zone for the rest of the request.
+    """
+    bidder = biddings_of(request.user).filter(code=code).first()
+    if bidder is None:
+        raise Http404
+    timezone.activate(bidder.enquiry.project.time_zone)
+    return bidder
+
+
+def biddings_of(person: User) -> QuerySet[Bidder]:
+    """Return the issued enquiries that a person may answer, for the organisation that named the person.
+
+    The person must still be a bidder of the project: who has left it, or got another role, reads nothing.
+    """
+    still = Membership.objects.filter(user=person.pk, role=Role.BIDDER).values("project")
+    return (
+        Bidder.objects.filter(people=person.pk, enquiry__project__in=still, enquiry__amendments__number=0)
+        .select_related("enquiry__project")
+        .order_by("-enquiry__pk")
+    )

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from specapp.bids.views import enquiries, files, offers, replies, requirements, signing
+from specapp.bids.views import bidding, enquiries, files, offers, replies, requirements, signing
 
 app_name = "bids"
 
@@ -8,6 +8,8 @@ _PROJECT = "projects/<id:project_id>/enquiries/"
 _ENQUIRY = f"{_PROJECT}<id:enquiry_id>/"
 _FILE = f"{_ENQUIRY}files/<id:envelope_id>/"
 _OFFER = f"{_ENQUIRY}offers/<id:offer_id>/"
+_BIDDING = "bidding/<slug:code>/"
+_ISSUE = f"{_BIDDING}<id:number>/"
 
 urlpatterns = [
     path(_PROJECT, enquiries.enquiry_list, name="enquiry-list"),
@@ -31,4 +33,11 @@ urlpatterns = [
     path(f"{_ENQUIRY}sign/<str:stage>/", signing.enquiry_sign, name="enquiry-sign"),
     path(_OFFER, offers.offer_show, name="offer-show"),
     path(f"{_OFFER}replies/<path:key>/", replies.reply_show, name="reply-show"),
+    path("bidding/", bidding.bidding_list, name="bidding-list"),
+    path(_BIDDING, bidding.bidding_show, name="bidding-show"),
+    path(f"{_BIDDING}files/", bidding.bidding_send, name="bidding-send"),
+    path(f"{_BIDDING}questions/<id:number>/", bidding.bidding_answer, name="bidding-answer"),
+    path(f"{_ISSUE}<str:part>.xlsx", bidding.bidding_form, name="bidding-form"),
+    path(f"{_ISSUE}<str:paper>.pdf", bidding.bidding_paper, name="bidding-paper"),
+    path(f"{_ISSUE}acknowledge/", bidding.bidding_acknowledge, name="bidding-acknowledge"),
 ]

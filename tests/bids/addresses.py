@@ -1,14 +1,29 @@
 """Who gets what at the addresses of enquiries; the whole matrix is in tests/health/test_urls.py."""
 
-from specapp.bids.models import Enquiry
-from tests.bids.making import drafted, issued_for_enquiry, opened_with
+from specapp.bids.models import Bidder, Enquiry
+from specapp.bids.services.evaluating import clarification_ask
+from specapp.core.models import User
+from specapp.core.roles import Role
+from tests.bids.making import drafted, invited, issued_for_enquiry, opened_with, sent_out
+from tests.factories import NOW
 
 # Price and judgement of offers are for those who buy: a reader of the project is told no.
 _READING = (302, 404, 403, 403, 200, 200)
 _WRITING = (302, 404, 403, 403, 422, 422)
 _NEVER = (302, 405, 405, 405, 405, 405)
 
+# A bidder finds what its organisation was asked and nothing of an enquiry; all others find none of its pages.
+_BIDDING = (302, 404, 200, 404, 404, 404)
+_SENDING = (302, 404, 422, 404, 404, 404)
+
 MATRIX = {
+    "bids:bidding-list": ((302, 200, 200, 200, 200, 200), _NEVER),
+    "bids:bidding-show": (_BIDDING, _NEVER),
+    "bids:bidding-form": (_BIDDING, _NEVER),
+    "bids:bidding-paper": (_BIDDING, _NEVER),
+    "bids:bidding-send": (_NEVER, _SENDING),
+    "bids:bidding-answer": (_NEVER, _SENDING),
+    "bids:bidding-acknowledge": (_NEVER, (302, 404, 302, 404, 404, 404)),
     "bids:enquiry-list": (_READING, _NEVER),
     "bids:enquiry-new": (_READING, _WRITING),
     "bids:enquiry-show": (_READING, _NEVER),
@@ -41,6 +56,8 @@ def place(name, project, machine):
     """Return the parts of an address; the rows it needs are made once a project."""
     if name in ("bids:enquiry-list", "bids:enquiry-new"):
         return [project.pk]
+    if name.startswith("bids:bidding-"):
+        return [] if name == "bids:bidding-list" else _bidding(name, project, machine)
     enquiry = Enquiry.objects.filter(project=project).first()
     if enquiry is None:
         enquiry = drafted(project, issue=issued_for_enquiry(project, machine))
@@ -66,3 +83,21 @@ def place(name, project, machine):
         "bids:reply-show": lambda: [offer.pk, "SIG-05"],
     }.get(name, list)
     return [project.pk, enquiry.pk, *last()]
+
+
+def _bidding(name, project, machine):
+    bidder = Bidder.objects.filter(enquiry__project=project).first()
+    if bidder is None:
+        enquiry = drafted(project, issue=issued_for_enquiry(project, machine))
+        (bidder,) = invited(enquiry)
+        sent_out(enquiry)
+        ask = {"requirement": "", "question": "Which?", "author": enquiry.created_by, "now": NOW}
+        clarification_ask(bidders=[bidder], **ask)
+        bidder.people.set(User.objects.filter(memberships__project=project, memberships__role=Role.BIDDER))
+    rest = {
+        "bids:bidding-form": [0, "technical"],
+        "bids:bidding-paper": [0, "responsibility"],
+        "bids:bidding-answer": [1],
+        "bids:bidding-acknowledge": [0],
+    }
+    return [bidder.code, *rest.get(name, ())]

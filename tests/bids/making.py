@@ -22,7 +22,7 @@ CLOSES = NOW + timedelta(days=14)
 AFTER = CLOSES + timedelta(hours=1)
 
 
-def issued_for_enquiry(project, machine=None, purpose=Purpose.ENQUIRY):
+def issued_for_enquiry(project, machine=None, purpose=Purpose.ENQUIRY, recipients="Bidders (invented)"):
     """Return an issue of a machine for enquiry, without the documents that take seconds to render."""
     author = member(project, Role.OWNER)
     machine = machine or machine_of(project, author, "contract_example")
@@ -34,7 +34,7 @@ def issued_for_enquiry(project, machine=None, purpose=Purpose.ENQUIRY):
         sequence=sequence,
         number=f"T-{project.pk}-{sequence}",
         purpose=purpose,
-        recipients="Bidders (invented)",
+        recipients=recipients,
         issued_at=NOW,
         issued_on=NOW.date(),
         issued_by=author,
@@ -151,3 +151,10 @@ def opened_with(enquiry, *answers):
     envelope.refresh_from_db()
     assert enquiry.stage == Stage.OPENED
     return enquiry, envelope
+
+
+def bidding_person(bidder):
+    """Return a new person of a bidder's organisation."""
+    person = member(bidder.enquiry.project, Role.BIDDER)
+    bidder.people.add(person)
+    return person

@@ -294,6 +294,7 @@ def test_another_projects_machine_is_not_found_even_for_an_owner(name, client):
         "machine-search",
         "sheet-find",
         "my-reviews",
+        "bidding-list",
         "interface-show",
         "health",
     ):

@@ -7,13 +7,18 @@ from django.db import transaction
 from django.db.models import Max
 
 from specapp.bids.errors import Refused
-from specapp.bids.models import BASE, Bidder, Envelope, Offer, Part, Stage
+from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.references.files import kept_file
 
 ALTERNATIVES = (BASE, "A1", "A2", "A3")
-_OPEN = (Stage.ISSUED, Stage.OPENED)
+_TAKEN_WHILE = {Part.TECHNICAL: (Stage.ISSUED,), Part.PRICE: (Stage.ISSUED, Stage.OPENED)}
+
+
+def takes_files(enquiry: Enquiry, part: str) -> bool:
+    """Tell whether files of a part are taken: technical ones until the opening, prices until decided."""
+    return enquiry.stage in _TAKEN_WHILE.get(Part(part), ())
 
 
 @transaction.atomic
@@ -35,11 +40,7 @@ def envelope_receive(
     """
     enquiry = type(bidder.enquiry).objects.select_for_update().get(pk=bidder.enquiry_id)
     amendment = enquiry.amendments.last()
-    if (
-        amendment is None
-        or enquiry.stage not in _OPEN
-        or (part == Part.TECHNICAL and enquiry.stage != Stage.ISSUED)
-    ):
+    if amendment is None or not takes_files(enquiry, part):
         raise Refused(f"The enquiry is {enquiry.get_stage_display()}: no such file is taken.")
     if label not in ALTERNATIVES:
         raise Refused(f"An offer is one of: {', '.join(ALTERNATIVES)}.")

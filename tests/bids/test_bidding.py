@@ -1,0 +1,147 @@
+"""A bidder's own pages: what was issued to it, its own files with their receipts, questions put to it."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from django.utils import timezone
+
+from specapp.bids.errors import Refused
+from specapp.bids.models import Envelope, Stage
+from specapp.bids.services.bidding import amendment_acknowledge, person_assign, person_withdraw
+from specapp.bids.services.evaluating import clarification_ask
+from specapp.core.models import AuditEntry
+from specapp.core.roles import Role
+from specapp.projects.models import Membership
+from specapp.revisions.content import bytes_of
+from tests.bids.making import bidding_person, drafted, invited, sent_out, technical_file
+from tests.factories import NOW, ProjectFactory, member
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def bidder():
+    enquiry = drafted(ProjectFactory(time_zone="Europe/Oslo"))
+    enquiry.closes_at = timezone.now() + timedelta(days=5)
+    enquiry.save()
+    return invited(enquiry)[0]
+
+
+@pytest.fixture
+def person(bidder, client):
+    found = bidding_person(bidder)
+    client.force_login(found)
+    return found
+
+
+def _at(name, bidder, *rest):
+    return reverse(f"bids:bidding-{name}", args=[bidder.code, *rest])
+
+
+def test_nothing_is_there_before_the_issue(client, bidder, person):
+    assert client.get(_at("show", bidder)).status_code == 404
+    assert "Nothing was issued to you" in client.get(reverse("bids:bidding-list")).content.decode()
+    amendment = sent_out(bidder.enquiry)
+    assert bidder.code in client.get(reverse("bids:bidding-list")).content.decode()
+    page = client.get(_at("show", bidder)).content.decode()
+    assert "(Europe/Oslo)" in page
+    assert "can read its database" in page
+    form = client.get(_at("form", bidder, 0, "technical"))
+    assert form.content == bytes_of(amendment.technical_form_id)
+    assert client.get(_at("form", bidder, 1, "technical")).status_code == 404
+    assert client.get(_at("form", bidder, 0, "sheet")).status_code == 404
+    assert client.get(_at("paper", bidder, 0, "specification")).content.startswith(b"%PDF")
+    assert client.get(_at("paper", bidder, 0, "report")).status_code == 404
+
+
+def test_who_is_no_bidder_of_the_project_any_more_finds_nothing(client, bidder, person):
+    sent_out(bidder.enquiry)
+    Membership.objects.filter(user=person).update(role=Role.READER)
+    assert client.get(_at("show", bidder)).status_code == 404
+    Membership.objects.filter(user=person).delete()
+    assert client.get(_at("show", bidder)).status_code == 404
+
+
+def test_a_person_acts_for_one_organisation_only(bidder):
+    (other,) = invited(bidder.enquiry, "Eastlight (invented)")
+    author = bidder.enquiry.created_by
+    acting = member(bidder.enquiry.project, Role.BIDDER)
+    told = {"author": author, "now": NOW}
+    with pytest.raises(Refused, match="role is bidder"):
+        person_assign(bidder=bidder, person=member(bidder.enquiry.project, Role.READER), **told)
+    person_assign(bidder=bidder, person=acting, **told)
+    with pytest.raises(Refused, match="no other organisation"):
+        person_assign(bidder=other, person=acting, **told)
+    person_withdraw(bidder=bidder, person=acting, **told)
+    person_assign(bidder=other, person=acting, **told)
+    assert AuditEntry.objects.filter(action__startswith="bidder.").count() == 3
+
+
+def test_an_amendment_is_acknowledged_once(client, bidder, person):
+    amendment = sent_out(bidder.enquiry)
+    assert client.post(_at("acknowledge", bidder, 0)).status_code == 302
+    assert client.post(_at("acknowledge", bidder, 0)).status_code == 409
+    assert client.post(_at("acknowledge", bidder, 1)).status_code == 404
+    row = bidder.acknowledgements.get()
+    assert (row.by, row.evidence) == (person, "")
+    (stranger,) = invited(drafted(ProjectFactory(), "ENQ-2"))
+    with pytest.raises(Refused, match="no amendment of this enquiry"):
+        amendment_acknowledge(amendment=amendment, bidder=stranger, author=person, now=NOW)
+
+
+def test_a_file_is_sent_sealed_with_a_receipt_and_again_after_an_amendment(client, bidder, person):
+    amendment = sent_out(bidder.enquiry)
+    data = technical_file(amendment)
+    sent = {"file-label": "A1", "file-part": "TECHNICAL"}
+    assert client.post(_at("send", bidder), sent).status_code == 422
+    wrong = {**sent, "file-file": SimpleUploadedFile("o.xlsx", b"#!/bin/sh")}
+    assert client.post(_at("send", bidder), wrong).status_code == 422
+    for _ in range(2):
+        right = {**sent, "file-file": SimpleUploadedFile("o.xlsx", data)}
+        assert client.post(_at("send", bidder), right).status_code == 302
+    first, second = Envelope.objects.order_by("version")
+    assert (first.on_behalf, first.is_late, first.opened_at, second.version) == (False, False, None, 2)
+    page = client.get(_at("show", bidder)).content.decode()
+    assert all(each in page for each in (first.sha256, str(first.size), "A1"))
+    assert "made for an earlier issue" not in page
+    sent_out(bidder.enquiry, "Two more boxes.")
+    page = client.get(_at("show", bidder)).content.decode()
+    assert "Two more boxes." in page
+    assert "made for an earlier issue" in page
+
+
+def test_what_is_late_or_not_taken_any_more_is_told_in_words_that_say_nothing_else(client, bidder, person):
+    amendment = sent_out(bidder.enquiry)
+    data = technical_file(amendment)
+    type(amendment).objects.update(closes_at=timezone.now())
+    sent = {"file-label": "base", "file-part": "TECHNICAL"}
+    late = {**sent, "file-file": SimpleUploadedFile("o.xlsx", data)}
+    assert client.post(_at("send", bidder), late).status_code == 302
+    assert "after the closing time" in client.get(_at("show", bidder)).content.decode()
+    assert Envelope.objects.get().is_late
+    bidder.enquiry.stage = Stage.DECIDED
+    bidder.enquiry.save()
+    refused = client.post(_at("send", bidder), {**sent, "file-file": SimpleUploadedFile("o.xlsx", data)})
+    assert refused.status_code == 409
+    assert "decisions signed" not in refused.content.decode()
+
+
+def test_a_question_is_answered_once_by_the_one_it_was_put_to(client, bidder, person):
+    enquiry = bidder.enquiry
+    (other,) = invited(enquiry, "Eastlight (invented)")
+    sent_out(enquiry)
+    ask = {"requirement": "SIG-05", "author": enquiry.created_by, "now": NOW}
+    clarification_ask(bidders=[other], question="Only to the other?", **ask)
+    clarification_ask(bidders=[other, bidder], question="To both?", **ask)
+    page = client.get(_at("show", bidder)).content.decode()
+    assert "To both?" in page
+    assert "Only to the other?" not in page
+    assert client.post(_at("answer", bidder, 2), {"answer-answer": "x"}).status_code == 404
+    assert client.post(_at("answer", bidder, 1), {"answer-answer": ""}).status_code == 422
+    told = {"answer-answer": "Yes, 2.2 mm.", "answer-evidence": "D-1 p 3"}
+    assert client.post(_at("answer", bidder, 1), told).status_code == 302
+    assert client.post(_at("answer", bidder, 1), told).status_code == 409
+    assert bidder.clarifications.get().answered_by == person
+    assert other.clarifications.get(number=2).answered_at is None
