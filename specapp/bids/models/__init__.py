@@ -9,6 +9,7 @@ from specapp.bids.models.enquiries import (
     Requirement,
     Stage,
 )
+from specapp.bids.models.life import Cancellation
 from specapp.bids.models.offers import (
     BASE,
     Clarification,
@@ -29,6 +30,7 @@ __all__ = [
     "Acknowledgement",
     "Amendment",
     "Bidder",
+    "Cancellation",
     "Clarification",
     "Decision",
     "Enquiry",
