@@ -93,9 +93,13 @@ def _comment_key(subject: str, change: Change) -> str:
     if subject == "bill":
         # The row's key is the item, and who supplies it after a space.
         return f"bill/{change.item.rpartition(' ')[0]}"
+    if subject in _PARTED:
+        return change.item.partition(" ")[0]
     return f"{_PREFIXES.get(subject, '')}{change.item}"
 
 
+# Rows known by several facts, of which the first is the item.
+_PARTED: Final = frozenset({"cause_and_effect", "frequencies", "overrides"})
 _PREFIXES: Final[Mapping[str, str]] = MappingProxyType(
     {"open_points": "open/", "assumptions": "assumption/", "architecture": "rack/"}
 )

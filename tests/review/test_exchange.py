@@ -20,17 +20,22 @@ from pypdf.generic import (
 )
 
 from specapp.core.roles import Role
+from specapp.documents.change_words import change_lines
 from specapp.documents.comment_workbook import HEADINGS
 from specapp.documents.options import Options
 from specapp.documents.place_index import places_in
 from specapp.documents.registry import DOCUMENTS, PDF
 from specapp.documents.sheet_code import shown
+from specapp.domain.overrides import Override
 from specapp.review.models import Audience, Comment, Entry, Origin, StagedReview, State
-from specapp.review.places import scene_of
+from specapp.review.places import places_of, scene_of
 from specapp.review.services.comments import Place
 from specapp.revisions.content import content_of, stored
 from specapp.revisions.models import IssuedDocument, Revision
+from specapp.rulebook.comparison import compare
+from specapp.rulebook.proposing import propose_document
 from tests.documents.reading import text_of
+from tests.documents.sample import description, proposal
 from tests.factories import member
 from tests.review.commenting import GROUP, POINT, commented, reviewed
 from tests.revisions.rows import issued_rows
@@ -308,6 +313,18 @@ def test_a_mark_lands_on_every_drawing_of_the_datasheet_where_it_was_made(client
         assert scene_of(proposal, comment.scene).name == text
         place = (comment.x_mm, comment.y_mm, comment.width_mm, comment.height_mm)
         assert place == pytest.approx((150, 40, 9, 5), abs=0.05)
+
+
+def test_every_difference_that_a_change_note_tells_is_under_a_key_that_comments_know():
+    told = description("eight_stage")
+    told["pinions"][0] |= {"diametral_clearance": "0.2 mm", "measured_runout": "8 um"}
+    del told["pinions"][1]["axial_location"], told["safety"], told["installation"]
+    trip = Override("P2/P2-1/radial", "trip", 40.0, "as agreed", "A. Writer", "2026-01-01T00:00:00")
+    before, after = proposal("eight_stage"), propose_document(told, overrides=[trip])
+    known = places_of(before).names.keys() | places_of(after).names.keys()
+    lines = change_lines(compare(before, after))
+    assert {"Setpoints", "Checks", "Open points", "Assumptions", "Bill", "Cause and effect"} <= lines.keys()
+    assert {key for found in lines.values() for line in found for key in line.keys} - known == set()
 
 
 def quads_of(rect):
