@@ -1,10 +1,6 @@
 """An enquiry in whose every corner a secret is planted, and one bidder who may learn none of them."""
 
-from datetime import timedelta
-
-from django.utils import timezone
-
-from specapp.bids.models import Amendment, Envelope, Part
+from specapp.bids.models import Envelope, Part
 from specapp.bids.services.enquiring import requirement_change
 from specapp.bids.services.evaluating import (
     clarification_answer,
@@ -132,5 +128,3 @@ def _judged(enquiry, author, own, rival):
     author.save()
     sign = {"enquiry": enquiry, "person": author, "password": PASSWORD, "now": AFTER}
     stage_sign(stage="DECIDED", offer=None, text=SIGNED, **sign)
-    # The page is looked at as it is while a price may still be asked about.
-    Amendment.objects.update(closes_at=timezone.now() + timedelta(days=1))

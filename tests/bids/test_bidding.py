@@ -56,10 +56,15 @@ def test_nothing_is_there_before_the_issue(client, bidder, person):
     assert client.get(_at("paper", bidder, 0, "report")).status_code == 404
 
 
-def test_who_is_no_bidder_of_the_project_any_more_finds_nothing(client, bidder, person):
+def test_the_pages_are_there_for_no_other_role_even_if_it_is_named(client, bidder, person):
     sent_out(bidder.enquiry)
-    Membership.objects.filter(user=person).update(role=Role.READER)
-    assert client.get(_at("show", bidder)).status_code == 404
+    assert client.get(_at("show", bidder)).status_code == 200
+    for role in [role for role in Role if role != Role.BIDDER]:
+        Membership.objects.filter(user=person).update(role=role)
+        for name, rest in (("show", []), ("form", [0, "technical"]), ("paper", [0, "spares"])):
+            assert client.get(_at(name, bidder, *rest)).status_code == 404
+        for name, rest in (("send", []), ("answer", [1]), ("acknowledge", [0])):
+            assert client.post(_at(name, bidder, *rest)).status_code == 404
     Membership.objects.filter(user=person).delete()
     assert client.get(_at("show", bidder)).status_code == 404
 
@@ -112,10 +117,12 @@ def test_a_file_is_sent_sealed_with_a_receipt_and_again_after_an_amendment(clien
     assert "made for an earlier issue" in page
 
 
-def test_what_is_late_or_not_taken_any_more_is_told_in_words_that_say_nothing_else(client, bidder, person):
+def test_what_is_late_or_not_taken_any_more_is_told_in_words_that_say_nothing_else(
+    client, bidder, person, monkeypatch
+):
     amendment = sent_out(bidder.enquiry)
     data = technical_file(amendment)
-    type(amendment).objects.update(closes_at=timezone.now())
+    monkeypatch.setattr("specapp.bids.views.bidding.timezone.now", lambda: amendment.closes_at)
     sent = {"file-label": "base", "file-part": "TECHNICAL"}
     late = {**sent, "file-file": SimpleUploadedFile("o.xlsx", data)}
     assert client.post(_at("send", bidder), late).status_code == 302

@@ -17,6 +17,7 @@ from tests.bids.making import (
     drafted,
     invited,
     issued_for_enquiry,
+    opened,
     price_file,
     received,
     sent_out,
@@ -142,8 +143,10 @@ def test_an_offer_is_read_entered_asked_and_decided_by_its_pages(client):
 
 
 def test_a_form_with_problems_is_not_read_at_all(client):
-    enquiry, envelope = at_opening(ProjectFactory())
-    Envelope.objects.filter(pk=envelope.pk).update(content=price_file(enquiry.amendments.get()))
+    enquiry = drafted(ProjectFactory())
+    (bidder,) = invited(enquiry)
+    envelope = received(bidder, price_file(sent_out(enquiry)))
+    opened(enquiry)
     _signed_in(client, enquiry.project, Role.EVALUATOR)
     page = client.post(_at("file-read", enquiry, envelope.pk))
     assert page.status_code == 422

@@ -82,6 +82,10 @@ RIGHTS_OF = {
 }
 # Open to everybody who has signed in, or to everybody.
 OF_EVERYBODY = {"review:my-reviews", "revisions:sheet-find", "api:interface-show", "api:nothing"}
+# Pages of those whom an enquiry names; for every other role they do not exist: tests/bids/test_bidding.py.
+OF_BIDDERS = {
+    f"bids:bidding-{name}" for name in ("list", "show", "form", "paper", "send", "answer", "acknowledge")
+}
 # What is shown there is addressed to the project's own people: for others it does not exist.
 ADDRESSED = {"review:comment-show", "review:attachment-show", "review:round-show"}
 # These issue a machine anew each time.

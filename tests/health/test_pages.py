@@ -7,7 +7,7 @@ from django.urls import reverse
 from specapp.core.roles import RIGHTS, Right, Role
 from tests.factories import ProjectFactory, UserFactory, machine_of, member
 from tests.health.keeping import faults
-from tests.health.rights import ADDRESSED, OF_EVERYBODY, OF_ISSUES, OUTSIDE, RIGHTS_OF
+from tests.health.rights import ADDRESSED, OF_BIDDERS, OF_EVERYBODY, OF_ISSUES, OUTSIDE, RIGHTS_OF
 from tests.health.test_urls import (
     EDITING,
     MANAGING,
@@ -58,7 +58,7 @@ _ASKED = [
 
 def test_every_address_says_what_it_asks_for():
     apps = ("review:", "references:", "revisions:", "bids:", "api:")
-    assert {name for name in MATRIX if name.startswith(apps)} == RIGHTS_OF.keys() | OF_EVERYBODY
+    assert {name for name in MATRIX if name.startswith(apps)} == RIGHTS_OF.keys() | OF_EVERYBODY | OF_BIDDERS
 
 
 def test_the_roles_beside_the_matrix_are_held_to_their_rights(client):
