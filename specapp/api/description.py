@@ -53,7 +53,7 @@ def _operation(document: Mapping[str, Any], address: str, method: str, facts: An
             _kind(document, each["schema"]),
             _PARTS[each["in"]],
             each["required"],
-            each.get("description", ""),
+            each.get("description") or each["schema"].get("description", ""),
         )
         for each in facts["parameters"]
     ]
