@@ -100,6 +100,7 @@ class Replay:
             changed = f"{CONTEXT}{name}" in self._dirty
             setattr(context, name, self._rebuilt(name, run.place) if changed else collection)
         context.machine, context.current_rule = self._machine, run.rule
+        context.dirty = self._dirty
         ground.stand_before(run.place)
         changes = list(self._overlay(run.place))
         restored = [(item, field, getattr(item, field)) for item, field, _ in changes]
@@ -140,8 +141,11 @@ class Replay:
 
     def _rebuilt(self, name: str, before: int) -> Any:
         items: list[Any] = []
-        for place, answer in enumerate(self._ground.answered[:before]):
-            items += self._answers.get(place, answer).others.get(name, ())
+        ground, again = self._ground, self._answers
+        givers = {place for place, answer in again.items() if name in answer.others}
+        for place in sorted(givers.union(ground.givers.get(name, ()))):
+            if place < before:
+                items += again.get(place, ground.answered[place]).others.get(name, ())
         if name not in BY_KEY:
             return items
         by_key: dict[str, Any] = {}

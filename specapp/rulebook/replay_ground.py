@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields
 from itertools import islice, pairwise
-from typing import Any, NoReturn
+from typing import Any, NoReturn, TypeVar
 
 from specapp.criteria.loader import CriteriaSet
 from specapp.domain.machine import MachineDescription
@@ -13,7 +13,9 @@ from specapp.domain.overrides import Override
 from specapp.rulebook.context import Context, PointDraft
 from specapp.rulebook.kinds import kinds_of_context
 from specapp.rulebook.rule_answers import COLLECTION_OF, DRAFT_FIELDS, HAS_KIND, Answer, Place, answer_types
-from specapp.rulebook.watched_run import COLLECTIONS, CONTEXT, RuleRun, watched_run
+from specapp.rulebook.watched_run import COLLECTIONS, CONTEXT, Derived, QuietContext, RuleRun, watched_run
+
+T = TypeVar("T")
 
 
 class Structure(Exception):
@@ -45,6 +47,26 @@ class _Unread:
 UNREAD = {name: _Unread(name) for name in COLLECTIONS}
 
 
+class ReplayContext(QuietContext):
+    """The context of replays: a derivation of the watched run serves again unless what it looked at changed.
+
+    ``derived`` as in `WatchedRun`, ``dirty`` the names of everything that this replay has changed so far.
+    """
+
+    __slots__ = ("derived", "dirty")
+
+    derived: Derived
+    dirty: set[str]
+
+    def once(self, derive: Callable[[Context], T]) -> T:
+        if derive in self.derived:
+            looked_at, value = self.derived[derive]
+            if looked_at.isdisjoint(self.dirty):
+                kept: T = value
+                return kept
+        return derive(self)
+
+
 class ReplayGround:
     """The finished run of one description, and the means to put it back to where any rule stood.
 
@@ -58,10 +80,12 @@ class ReplayGround:
         self.runs = run.rules
         self.final = run.context
         self.context = _copy_of(run.context)
+        self.context.derived, self.context.dirty = run.derived, set()
         self.kinds = kinds_of_context(run.context)
         self.moves_points = any(item.field in ("added", "struck") for item in overrides)
         self.collections = {name: getattr(run.context, name) for name in COLLECTIONS}
         self.answered = [Answer(each.items) for each in self.runs]
+        self.givers = self._all_givers()
         self.writers = self._all_writers()
         self.silent = self._unread_rules()
         self.open_points = self._holders()
@@ -70,6 +94,14 @@ class ReplayGround:
             setattr(self.context, name, UNREAD[name])
         self._steps = self._all_steps()
         self._position = len(self.runs)
+
+    def _all_givers(self) -> dict[str, list[int]]:
+        """Return, for every list of results, which rules gave any of it, in order."""
+        givers: dict[str, list[int]] = {}
+        for run, answer in zip(self.runs, self.answered, strict=True):
+            for name in answer.others:
+                givers.setdefault(name, []).append(run.place)
+        return givers
 
     def _all_writers(self) -> dict[Place, list[tuple[int, Any]]]:
         """Return, for every field of every point, which rules gave it a value, in order; creation first."""
@@ -147,9 +179,9 @@ class ReplayGround:
         return self._views[place]
 
 
-def _copy_of(context: Context) -> Context:
+def _copy_of(context: Context) -> ReplayContext:
     """Return a context that shares everything with another and may be given other lists and machines."""
-    return type(context)(**{field.name: getattr(context, field.name) for field in fields(Context)})
+    return ReplayContext(**{field.name: getattr(context, field.name) for field in fields(Context)})
 
 
 def _first(collection: Any, count: int) -> Any:

@@ -167,12 +167,18 @@ def _watching(kind: type, prefix: str, recorder: _Recorder) -> type:
     return type(kind)(f"Watched{kind.__name__}", (kind,), {**own, "__getattribute__": look})
 
 
+# By derivation what it looked at and what it gave; `Context.once` has it the same for every rule that asks.
+Derivation = Callable[[Context], Any]
+Derived = dict[Derivation, tuple[frozenset[str], Any]]
+
+
 @dataclass(slots=True)
 class WatchedRun:
-    """The finished context of a watched run, its rules in order, and the points as the rules created them."""
+    """The finished context of a watched run, its rules in order, and what they derived together."""
 
     context: QuietContext
     rules: list[RuleRun]
+    derived: Derived
 
 
 COLLECTIONS = (
@@ -215,7 +221,9 @@ def watched_run(
         Bearing: _watching(Bearing, BEARING, recorder),
     }
     context.machine = _WatchedModel(machine, "", recorder.note)  # type: ignore[assignment]
+    derived: Derived = {}
     context.__class__ = _watching(QuietContext, CONTEXT, recorder)
+    context.__class__.once = _noted_once(recorder, derived)  # type: ignore[assignment, method-assign]
     runs: list[RuleRun] = []
     for phase, rules in rules_by_phase(len(RULES)).items():
         recorder.setpoints_stand = phase > Phase.SETPOINTS
@@ -237,7 +245,25 @@ def watched_run(
         for item in run.items:
             if isinstance(item, PointDraft):
                 item.__class__ = PointDraft
-    return WatchedRun(context, runs)
+    return WatchedRun(context, runs, derived)
+
+
+def _noted_once(recorder: _Recorder, derived: Derived) -> Callable[[Context, Derivation], Any]:
+    """Return a `Context.once` that notes what each derivation looks at, for itself and for who asks."""
+
+    def once(context: Context, derive: Derivation) -> Any:
+        asked, own = recorder.reads, set[str]()
+        recorder.reads = own
+        try:
+            value = derive(context)
+        finally:
+            recorder.reads = asked
+            if asked is not None:
+                asked |= own
+        derived[derive] = frozenset(own), value
+        return value
+
+    return once
 
 
 class _Watcher:

@@ -152,8 +152,20 @@ class TripFunction(Record, frozen=True):
         return self.points[0].quantity == "radial_vibration" and len(self.points) > 1
 
 
-def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
-    """Return every protective function, in proposal order."""
+class TrippedWay(Record, frozen=True):
+    """A protective function but for the data of its devices; fields as in `TripFunction`."""
+
+    cause: Cause
+    voting: str
+    title: str
+    not_copies_because: str
+    faults_trip_at: int | None
+    walked: Walked
+    names: Mapping[str, str]
+
+
+def ways_of_trips(ctx: Context) -> list[TrippedWay]:
+    """Return the way of every protective function, in proposal order; for `Context.once`."""
     modules = {
         channel.point: (rack.key, module.slot)
         for rack in ctx.racks
@@ -161,24 +173,41 @@ def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
         for channel in module.channels
         if channel.point is not None
     }
-    made: dict[tuple[str, bool, int | None, Walked], tuple[Stage, ...]] = {}
     finals_of_machine = _finals(ctx)
+    ways = []
     for cause in ctx.once(causes):
         first = cause.points[0]
         if cause.level != TRIP or first.trip is None:
             continue
-        voting = first.trip.voting or "1oo1"
         because = _not_copies(ctx, first.quantity, len(cause.points))
         limit = _FAULTS_TRIP.get(first.quantity) if len(cause.points) > 1 else None
         finals = finals_of_machine if first.quantity != "overspeed" else _finals(ctx, first)
         found, names = _walked(modules, cause, finals)
-        signature = (voting, not because, limit, found)
+        voting = first.trip.voting or "1oo1"
+        ways.append(TrippedWay(cause, voting, _title(cause), because, limit, found, names))
+    return ways
+
+
+def trip_functions(ctx: Context, data: DataInForce) -> Iterator[TripFunction]:
+    """Return every protective function, in proposal order."""
+    made: dict[tuple[str, bool, int | None, Walked], tuple[Stage, ...]] = {}
+    for way in ctx.once(ways_of_trips):
+        cause, found = way.cause, way.walked
+        signature = (way.voting, not way.not_copies_because, way.faults_trip_at, found)
         stages = made.get(signature)
         if stages is None:
-            stages = made[signature] = _stages(voting, not because, limit, found, data)
-        title = _title(cause)
+            stages = made[signature] = _stages(*signature, data)
         yield TripFunction(
-            cause, cause.group, cause.points, voting, title, because, limit, found.findings, names, stages
+            cause,
+            cause.group,
+            cause.points,
+            way.voting,
+            way.title,
+            way.not_copies_because,
+            way.faults_trip_at,
+            found.findings,
+            way.names,
+            stages,
         )
 
 
