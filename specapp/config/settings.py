@@ -70,6 +70,7 @@ INSTALLED_APPS = [
     "specapp.references",
     "specapp.revisions",
     "specapp.review",
+    "specapp.commissioning",
     "specapp.bids",
     "specapp.api",
     "django.contrib.auth",
@@ -209,6 +210,7 @@ RATE_LIMITS = {
     "GET revisions:issue-package": (20, 60),
     "GET revisions:register-package": (10, 60),
     "GET revisions:superseded-file": (30, 60),
+    "GET commissioning:checklist-file": (30, 60),
     "GET review:exchange-file": (30, 60),
     "POST review:exchange": (30, 60),
 }

@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("specapp.references.urls")),
     path("", include("specapp.revisions.urls")),
     path("", include("specapp.review.urls")),
+    path("", include("specapp.commissioning.urls")),
     path("", include("specapp.bids.urls")),
     path("", include("specapp.api.urls")),
     path("", include("specapp.core.urls")),

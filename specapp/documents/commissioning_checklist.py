@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from specapp.bench.checklists import ChecklistItem, Stage, checklist
 from specapp.documents.book import Book
 from specapp.documents.front import draw_cover, sheet_notes, title_block
+from specapp.documents.marks import BAR
 from specapp.documents.options import Options
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE, prose, quantity
@@ -18,7 +21,7 @@ _CAUTION: Final = (
     "Work on running machines and in hazardous areas needs a permit. Tests are done by competent persons "
     "under the procedures of the site; the machine maker's instructions govern."
 )
-_PARTS: Final = {
+PARTS: Final = {
     "channels": "Channels: indication, setpoints, delays, circuit faults",
     "votes": "Votes, bypass, latch",
     "starting": "Setpoint multiplier while starting",
@@ -31,6 +34,106 @@ _PARTS: Final = {
     "wiring": "Wiring and marking",
     "final elements": "Trip to the final element",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """What came of an item, in its unit: result in words, numbers, remark, by whom and when."""
+
+    result: str
+    as_found: float | None = None
+    as_left: float | None = None
+    remark: str = ""
+    by: str = ""
+    is_correction: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """A signature over a checklist; `later` counts the entries written after it."""
+
+    part: str
+    person: str
+    when: str
+    checksum: str
+    later: int = 0
+
+
+def render_filled(
+    proposal: Proposal,
+    options: Options,
+    stage: Stage,
+    items: Sequence[ChecklistItem],
+    filled: Mapping[str, Filled],
+    signed: Sequence[Signed],
+) -> bytes:
+    """Return a checklist with what came of each item, by key, and the signatures, as PDF."""
+    title = f"{TITLES[stage]}, as filled"
+    block = title_block(proposal, options, title)
+    book = Book(
+        options, block, (_CAUTION, *sheet_notes(proposal)[:1]), subject="Tests and results", cover=False
+    )
+    book.section("Results and signatures", landscape=False)
+    fails = sum(each.result == "fail" for each in filled.values())
+    book.paragraph(
+        f"{len(filled)} of {len(items)} items have an entry, {fails} of them fail. "
+        "As left stands over as found."
+    )
+    if signed:
+        set_table(book, Table(_SIGNED, [_signed_row(each) for each in signed]))
+    else:
+        book.paragraph("Nobody has signed.")
+    numbers = {item.key: number for number, item in enumerate(items, start=1)}
+    for part in dict.fromkeys(item.part for item in items):
+        book.section(PARTS.get(part, part), landscape=True, with_next=110)
+        rows = [
+            _filled_row(numbers[item.key], item, filled.get(item.key)) for item in items if item.part == part
+        ]
+        set_table(book, Table(_FILLED, rows))
+    return book.finish()
+
+
+_SIGNED: Final = (
+    Column("Signed as", bold=True),
+    Column("By", widest=130),
+    Column("When"),
+    Column("Entries since"),
+    Column("Checksum of what was signed", widest=190),
+)
+_FILLED: Final = (
+    Column("No.", "right"),
+    Column("Subject", bold=True),
+    Column("Tag", widest=70),
+    Column("What is done", widest=150),
+    Column("What must come", widest=140),
+    Column("From", "right"),
+    Column("To", "right"),
+    Column("As found", "right"),
+    Column("As left", "right"),
+    Column("Result"),
+    Column("Remark", widest=110),
+    Column("By, date", widest=80),
+)
+
+
+def _signed_row(signed: Signed) -> tuple[str, ...]:
+    later = f"{signed.later} after it" if signed.later else "none"
+    return (signed.part, prose(signed.person), signed.when, later, signed.checksum)
+
+
+def _filled_row(number: int, item: ChecklistItem, filled: Filled | None) -> tuple[str, ...]:
+    found = filled or Filled("open")
+    result = f"{BAR} fail" if found.result == "fail" else found.result
+    if found.is_correction:
+        result += ", corrected after signing"
+    return (
+        *_row(number, item)[:7],
+        _bound(found.as_found, item.unit),
+        _bound(found.as_left, item.unit),
+        result,
+        prose(found.remark) or NONE,
+        prose(found.by) or NONE,
+    )
 
 
 def render_factory(proposal: Proposal, options: Options) -> bytes:
@@ -50,7 +153,7 @@ def _render(proposal: Proposal, options: Options, stage: Stage) -> bytes:
     items = checklist(proposal, stage)
     numbers = {item.key: number for number, item in enumerate(items, start=1)}
     for part in dict.fromkeys(item.part for item in items):
-        book.section(_PARTS.get(part, part), landscape=True, with_next=110)
+        book.section(PARTS.get(part, part), landscape=True, with_next=110)
         rows = [_row(numbers[item.key], item) for item in items if item.part == part]
         set_table(book, Table(_COLUMNS, rows))
     if not items:

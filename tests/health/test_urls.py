@@ -10,6 +10,7 @@ from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, se
 from specapp.projects.inviting import invitation_make
 from tests.api.asking import token_for
 from tests.bids import addresses as bids
+from tests.commissioning import addresses as commissioning
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 from tests.health.keeping import faults
 from tests.references import addresses as references
@@ -86,6 +87,7 @@ MATRIX = {
     **references.MATRIX,
     **review.MATRIX,
     **bids.MATRIX,
+    **commissioning.MATRIX,
     "assurance:function-list": (READING, NEVER),
     "assurance:function-show": (READING, NEVER),
     "assurance:voting-decide": (READING, answers(EDITING, 422)),
@@ -201,6 +203,8 @@ def address(name, project, machine):
         places[name] = [project.pk, *one]
     if name.startswith("bids:"):
         places[name] = bids.place(name, project, machine)
+    if name.startswith("commissioning:"):
+        places[name] = commissioning.place(name, project, machine)
     if name.startswith("api:token-"):
         places[name] = token_place(name, project)
     if name.startswith("references:"):

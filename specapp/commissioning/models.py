@@ -1,0 +1,103 @@
+"""Records of commissioning: written once, corrected by a later entry, never rewritten (migration 0002)."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from specapp.projects.models import Machine
+from specapp.revisions.models import Revision, StoredFile
+
+_USER = settings.AUTH_USER_MODEL
+LONGEST_REMARK = 500
+
+
+class Stage(models.TextChoices):
+    FACTORY = "factory", "factory test"
+    SITE = "site", "site test"
+
+
+class Result(models.TextChoices):
+    PASS = "PASS", "pass"
+    FAIL = "FAIL", "fail"
+    NOT_APPLICABLE = "NOT_APPLICABLE", "does not apply"
+
+
+class Part(models.TextChoices):
+    TESTED = "TESTED", "tested"
+    WITNESSED = "WITNESSED", "witnessed"
+
+
+class Checklist(models.Model):
+    """The tests of a stage as they were made from a machine's content at one time.
+
+    `items` are those of `specapp.bench.checklists`, kept so that a later rulebook does not change a test
+    that is under way; `content` is the revision/1 that they were made from, `basis` names it.
+    """
+
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="checklists")
+    stage = models.CharField(max_length=8, choices=Stage)
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    content = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    basis = models.CharField(max_length=80)
+    items = models.JSONField()
+    made_by = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [models.CheckConstraint(condition=Q(stage__in=Stage.values), name="stage_known")]
+
+    def __str__(self) -> str:
+        return f"{self.get_stage_display()}, {self.basis}"
+
+
+class ChecklistEntry(models.Model):
+    """What came of one item, in the item's unit. The entry with the highest sequence stands."""
+
+    checklist = models.ForeignKey(Checklist, on_delete=models.PROTECT, related_name="entries")
+    item_key = models.CharField(max_length=300)
+    sequence = models.PositiveIntegerField()
+    result = models.CharField(max_length=14, choices=Result)
+    as_found = models.FloatField(null=True, blank=True)
+    as_left = models.FloatField(null=True, blank=True)
+    remark = models.CharField(max_length=LONGEST_REMARK, blank=True)
+    is_correction = models.BooleanField(default=False)
+    person = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=200)
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["checklist", "item_key", "sequence"], name="checklist_entry_once"
+            ),
+            models.CheckConstraint(condition=Q(result__in=Result.values), name="checklist_result_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.item_key
+
+
+class ChecklistSignature(models.Model):
+    """A person's signature over the items and every entry up to it."""
+
+    checklist = models.ForeignKey(Checklist, on_delete=models.PROTECT, related_name="signatures")
+    part = models.CharField(max_length=9, choices=Part)
+    entry_count = models.PositiveIntegerField()
+    checksum = models.CharField(max_length=64)
+    person = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=200)
+    signed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["checklist", "part", "entry_count"], name="checklist_signature_once"
+            ),
+            models.CheckConstraint(condition=Q(part__in=Part.values), name="checklist_part_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_part_display()} by {self.person_name}"

@@ -1,0 +1,17 @@
+from django.urls import path
+
+from specapp.commissioning.views import checklists, overview
+
+app_name = "commissioning"
+
+_MACHINE = "projects/<id:project_id>/machines/<id:machine_id>/commissioning/"
+_CHECKLIST = f"{_MACHINE}checklists/<id:checklist_id>/"
+
+urlpatterns = [
+    path(_MACHINE, overview.commissioning_show, name="commissioning-show"),
+    path(f"{_MACHINE}checklists/new/", overview.checklist_new, name="checklist-new"),
+    path(_CHECKLIST, checklists.checklist_show, name="checklist-show"),
+    path(f"{_CHECKLIST}items/<id:number>/", checklists.item_fill, name="item-fill"),
+    path(f"{_CHECKLIST}sign/<str:part>/", checklists.checklist_sign, name="checklist-sign"),
+    path(f"{_CHECKLIST}file/", checklists.checklist_file, name="checklist-file"),
+]

@@ -1,0 +1,63 @@
+"""The start of commissioning: what stands of a machine's tests, and making a checklist."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Count
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from specapp.commissioning.errors import Refused
+from specapp.commissioning.forms import MakeForm
+from specapp.commissioning.services.checklists import checklist_make
+from specapp.core.roles import Right
+from specapp.projects.access import Access, machine_or_404
+from specapp.projects.models import Machine
+from specapp.projects.views.unreadable import shows_problems
+from specapp.revisions.models import Revision, State
+
+
+def _form(machine: Machine, data: Any = None) -> MakeForm:
+    issued = Revision.objects.filter(machine=machine, state=State.ISSUED).order_by("-issue__sequence")
+    return MakeForm(data, revisions=issued)
+
+
+@require_safe
+@shows_problems
+def commissioning_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    return _page(request, access, machine, _form(machine))
+
+
+def _page(
+    request: HttpRequest, access: Access, machine: Machine, form: MakeForm, status: int = 200
+) -> HttpResponse:
+    rows = machine.checklists.select_related("made_by").prefetch_related("signatures")
+    counted = rows.annotate(done=Count("entries__item_key", distinct=True))
+    context = {
+        "access": access,
+        "project": access.project,
+        "machine": machine,
+        "checklists": [(row, row.done, len(row.items)) for row in counted],
+        "form": form,
+    }
+    return render(request, "commissioning/overview.html", context, status=status)
+
+
+@require_POST
+@shows_problems
+def checklist_new(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
+    machine.project = access.project
+    form = _form(machine, request.POST)
+    if not form.is_valid():
+        return _page(request, access, machine, form, status=422)
+    try:
+        row = checklist_make(machine=machine, author=request.user, now=timezone.now(), **form.cleaned_data)
+    except Refused as refused:
+        form.add_error(None, refused.text)
+        return _page(request, access, machine, form, status=422)
+    messages.success(request, f"Made: {len(row.items)} items.")
+    return redirect("commissioning:checklist-show", project_id, machine_id, row.pk)

@@ -1,0 +1,25 @@
+import pytest
+
+from specapp.core.roles import Role
+from tests.commissioning.making import made
+from tests.factories import ProjectFactory, machine_of, member
+
+
+@pytest.fixture
+def project(db):
+    return ProjectFactory(name="Northmere (invented)", number="NM-7")
+
+
+@pytest.fixture
+def engineer(project):
+    return member(project, Role.ENGINEER)
+
+
+@pytest.fixture
+def machine(project, engineer):
+    return machine_of(project, author=engineer, name="minimal_packaged")
+
+
+@pytest.fixture
+def site_list(machine):
+    return made(machine)
