@@ -18,6 +18,11 @@ def machine_revisions(machine: Machine) -> list[Revision]:
     return list(rows.select_related("issue", "frozen_by", "replaces", "replaced_by__issue"))
 
 
+def candidate_of(machine: Machine) -> Revision | None:
+    """Return the candidate of a machine, None where it has none."""
+    return Revision.objects.filter(machine=machine, state=State.CANDIDATE).first()
+
+
 def replaced_by(revision: Revision) -> Revision | None:
     """Return the revision that superseded an issued one."""
     try:

@@ -263,6 +263,16 @@ def test_a_code_opens_the_state_of_its_revision(owner, machine, client):
     assert client.get(reverse("revisions:sheet-show", args=["22222222"])).status_code == 404
 
 
+def test_a_current_sheet_tells_of_the_candidate_that_would_supersede_it(owner, machine, client):
+    document = issued_rows(machine).documents.get(key="datasheet")
+    address = reverse("revisions:sheet-show", args=[document.code])
+    assert "is a candidate" not in client.get(address).content.decode()
+    frozen(machine)
+    page = client.get(address).content.decode()
+    assert "<h1>Current" in page
+    assert "Revision B is a candidate, not issued" in page
+
+
 def upload(client, data):
     return client.post(reverse("revisions:sheet-find"), {"file": SimpleUploadedFile("x.pdf", data)})
 

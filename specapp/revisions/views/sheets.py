@@ -14,7 +14,7 @@ from specapp.revisions.content import content_of
 from specapp.revisions.forms import FindForm
 from specapp.revisions.models import IssuedDocument, Revision
 from specapp.revisions.presenting.comparison import states_compared
-from specapp.revisions.selectors import replaced_by
+from specapp.revisions.selectors import candidate_of, replaced_by
 from specapp.revisions.services.signing import last_issued
 
 LARGEST = 30 * 1024 * 1024
@@ -106,6 +106,7 @@ def _state(request: HttpRequest, document: IssuedDocument, match: str) -> HttpRe
         "machine": revision.machine if revision else None,
         "by": by,
         "current": current,
+        "candidate": candidate_of(revision.machine) if revision and by is None else None,
         "found": found,
         "match": match,
         "same": match == _SAME,
