@@ -1,6 +1,16 @@
 from django.urls import path
 
-from specapp.bids.views import bidding, enquiries, files, offers, replies, requirements, signing
+from specapp.bids.views import (
+    bidding,
+    clarifications,
+    enquiries,
+    files,
+    life,
+    offers,
+    replies,
+    requirements,
+    signing,
+)
 
 app_name = "bids"
 
@@ -25,6 +35,20 @@ urlpatterns = [
     path(f"{_ENQUIRY}as-bidder/", requirements.as_bidder, name="as-bidder"),
     path(f"{_ENQUIRY}form/<str:part>.xlsx", requirements.form_file, name="form-file"),
     path(f"{_ENQUIRY}papers/<str:paper>.pdf", requirements.paper_file, name="paper-file"),
+    path(f"{_ENQUIRY}extend/", life.closing_move, name="closing-move"),
+    path(f"{_ENQUIRY}cancel/", life.enquiry_end, name="enquiry-cancel"),
+    path(f"{_ENQUIRY}bidders/<id:bidder_id>/", life.bidder_show, name="bidder-show"),
+    path(
+        f"{_ENQUIRY}bidders/<id:bidder_id>/acknowledged/<id:number>/",
+        life.acknowledgement_enter,
+        name="acknowledgement-enter",
+    ),
+    path(f"{_ENQUIRY}clarifications/", clarifications.clarification_log, name="clarification-log"),
+    path(
+        f"{_ENQUIRY}clarifications/<id:clarification_id>/",
+        clarifications.clarification_enter,
+        name="clarification-enter",
+    ),
     path(f"{_ENQUIRY}bidders/<id:bidder_id>/files/", files.file_receive, name="file-receive"),
     path(_FILE, files.file_show, name="file-show"),
     path(f"{_FILE}late/", files.file_late, name="file-late"),

@@ -30,6 +30,12 @@ MATRIX = {
     "bids:terms-edit": (_READING, _WRITING),
     "bids:bidder-add": (_NEVER, _WRITING),
     "bids:enquiry-send": (_NEVER, (302, 404, 403, 403, 409, 409)),
+    "bids:closing-move": (_READING, _WRITING),
+    "bids:enquiry-cancel": (_READING, _WRITING),
+    "bids:bidder-show": (_READING, _WRITING),
+    "bids:acknowledgement-enter": (_NEVER, _WRITING),
+    "bids:clarification-log": (_READING, _WRITING),
+    "bids:clarification-enter": (_NEVER, _WRITING),
     "bids:requirement-list": (_READING, _NEVER),
     "bids:requirement-edit": (_READING, _WRITING),
     "bids:as-bidder": (_READING, _NEVER),
@@ -45,10 +51,11 @@ MATRIX = {
     "bids:reply-show": (_READING, _WRITING),
 }
 
+_OF_BIDDERS = ("bids:bidder-show", "bids:acknowledgement", "bids:clarification")
 _OF_OFFERS = frozenset(
     name
     for name in MATRIX
-    if name.startswith(("bids:file-", "bids:offer", "bids:reply", "bids:enquiry-sign"))
+    if name.startswith(("bids:file-", "bids:offer", "bids:reply", "bids:enquiry-sign", *_OF_BIDDERS))
 )
 
 
@@ -74,6 +81,9 @@ def place(name, project, machine):
     envelope = offer.envelopes.first()
     last = {
         "bids:file-receive": lambda: [enquiry.bidders.first().pk],
+        "bids:bidder-show": lambda: [enquiry.bidders.first().pk],
+        "bids:acknowledgement-enter": lambda: [enquiry.bidders.first().pk, 0],
+        "bids:clarification-enter": lambda: [_asked(enquiry)],
         "bids:file-show": lambda: [envelope.pk],
         "bids:file-late": lambda: [envelope.pk],
         "bids:file-read": lambda: [envelope.pk],
@@ -85,14 +95,19 @@ def place(name, project, machine):
     return [project.pk, enquiry.pk, *last()]
 
 
+def _asked(enquiry):
+    ask = {"requirement": "", "question": "Which?", "author": enquiry.created_by, "now": NOW}
+    bidder = enquiry.bidders.first()
+    return (bidder.clarifications.first() or clarification_ask(bidders=[bidder], **ask)[0]).pk
+
+
 def _bidding(name, project, machine):
     bidder = Bidder.objects.filter(enquiry__project=project).first()
     if bidder is None:
         enquiry = drafted(project, issue=issued_for_enquiry(project, machine))
         (bidder,) = invited(enquiry)
         sent_out(enquiry)
-        ask = {"requirement": "", "question": "Which?", "author": enquiry.created_by, "now": NOW}
-        clarification_ask(bidders=[bidder], **ask)
+        _asked(enquiry)
         bidder.people.set(User.objects.filter(memberships__project=project, memberships__role=Role.BIDDER))
     rest = {
         "bids:bidding-form": [0, "technical"],

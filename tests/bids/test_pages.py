@@ -10,7 +10,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from specapp.bids.models import Decision, Enquiry, Envelope, Part, Stage, Transcription
+from specapp.bids.models import Decision, Enquiry, Envelope, OfferContent, Part, Stage, Transcription
+from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from tests.bids.making import (
     at_opening,
@@ -18,6 +19,7 @@ from tests.bids.making import (
     invited,
     issued_for_enquiry,
     opened,
+    opened_with,
     price_file,
     received,
     sent_out,
@@ -151,6 +153,20 @@ def test_a_form_with_problems_is_not_read_at_all(client):
     page = client.post(_at("file-read", enquiry, envelope.pk))
     assert page.status_code == 422
     assert "no sheet named" in page.content.decode()
+
+
+def test_a_price_in_a_technical_file_is_refused_and_recorded_without_the_price(client):
+    enquiry, envelope = opened_with(
+        drafted(ProjectFactory()), ("requirements", "SIG-05", "remark", "less by USD 12 345")
+    )
+    _signed_in(client, enquiry.project, Role.EVALUATOR)
+    page = client.post(_at("file-read", enquiry, envelope.pk))
+    assert page.status_code == 422
+    entry = AuditEntry.objects.get(action="offer.price_refused")
+    assert entry.object_id == envelope.pk
+    assert entry.data["cells"][0].startswith("requirements!")
+    assert "12 345" not in page.content.decode() + str(entry.data)
+    assert not OfferContent.objects.exists()
 
 
 @pytest.mark.parametrize("role", [Role.BIDDER, Role.MAKER, Role.CLIENT, Role.REVIEWER, Role.READER])

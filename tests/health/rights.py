@@ -64,6 +64,13 @@ RIGHTS_OF = {
     "bids:terms-edit": (ENQUIRE, ENQUIRE),
     "bids:bidder-add": (None, ENQUIRE),
     "bids:enquiry-send": (None, ENQUIRE),
+    "bids:closing-move": (ENQUIRE, ENQUIRE),
+    "bids:enquiry-cancel": (ENQUIRE, ENQUIRE),
+    "bids:bidder-show": (BIDS, ENQUIRE),
+    "bids:acknowledgement-enter": (None, ENQUIRE),
+    # Evaluators ask and enter answers too, which no one right says: tests/bids/test_enquiry_life.py.
+    "bids:clarification-log": (BIDS, None),
+    "bids:clarification-enter": (None, None),
     "bids:requirement-list": (BIDS, None),
     "bids:requirement-edit": (BIDS, ENQUIRE),
     "bids:as-bidder": (BIDS, None),

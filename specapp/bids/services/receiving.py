@@ -1,6 +1,7 @@
 """Files of offers as they arrive: sealed, late ones apart."""
 
 import hashlib
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -10,9 +11,11 @@ from specapp.bids.errors import Refused
 from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
 from specapp.core.audit import entry_append
 from specapp.core.models import User
+from specapp.domain.problems import Problem
 from specapp.references.files import kept_file
 
 ALTERNATIVES = (BASE, "A1", "A2", "A3")
+_NO_PRICE = "no price in the technical file"
 _TAKEN_WHILE = {Part.TECHNICAL: (Stage.ISSUED,), Part.PRICE: (Stage.ISSUED, Stage.OPENED)}
 
 
@@ -96,3 +99,24 @@ def late_decide(*, envelope: Envelope, accepted: bool, reason: str, author: User
         data={"accepted": accepted, "reason": row.late_reason},
     )
     return row
+
+
+def price_refusal_record(
+    *, envelope: Envelope, problems: Sequence[Problem], author: User, now: datetime
+) -> tuple[str, ...]:
+    """Record that a technical file was refused for a price in it: the cells, never what stands there.
+
+    Return the cells; none, and nothing is recorded, where it was refused for something else. Call it outside
+    the transaction in which the file was refused.
+    """
+    cells = tuple(each.path for each in problems if each.allowed == _NO_PRICE)
+    if cells:
+        entry_append(
+            author=author,
+            action="offer.price_refused",
+            subject=envelope,
+            now=now,
+            project_id=envelope.offer.bidder.enquiry.project_id,
+            data={"cells": list(cells), "sha256": envelope.sha256},
+        )
+    return cells

@@ -21,7 +21,7 @@ from specapp.bids.services.enquiring import (
     terms_change,
 )
 from specapp.bids.sheets import asked_of, closing_text, group_weights
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
 from specapp.core.roles import Right
 from specapp.projects.access import Access, project_or_404
 
@@ -113,7 +113,7 @@ def terms_edit(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpRe
     try:
         terms_change(
             enquiry=enquiry,
-            version=_version(request),
+            version=version_of(request),
             terms={"settings": form.cleaned_data["settings"]},
             fields=form.fields_changed(),
             author=request.user,
@@ -123,11 +123,6 @@ def terms_edit(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpRe
         return page(request, access, enquiry, "terms", CONFLICT, form=form, problem=refused.text)
     messages.success(request, "Saved. It goes out with the next issue of the enquiry.")
     return redirect("bids:enquiry-show", access.project.pk, enquiry.pk)
-
-
-def _version(request: HttpRequest) -> int:
-    text = request.POST.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 @require_POST
@@ -153,7 +148,7 @@ def enquiry_send(request: HttpRequest, project_id: int, enquiry_id: int) -> Http
     try:
         amendment = enquiry_issue(
             enquiry=enquiry,
-            version=_version(request),
+            version=version_of(request),
             note=form.cleaned_data["note"],
             author=request.user,
             now=timezone.now(),

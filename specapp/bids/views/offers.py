@@ -14,6 +14,7 @@ from specapp.bids.errors import Refused
 from specapp.bids.judging import judged, latest_envelope, opened_offers, sheet_in_force
 from specapp.bids.models import Enquiry, Offer, Part
 from specapp.bids.services.evaluating import form_read
+from specapp.bids.services.receiving import price_refusal_record
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
@@ -39,6 +40,9 @@ def file_read(request: HttpRequest, project_id: int, enquiry_id: int, envelope_i
     try:
         form_read(envelope=envelope, author=request.user, now=timezone.now())
     except InputErrors as errors:
+        price_refusal_record(
+            envelope=envelope, problems=errors.problems, author=request.user, now=timezone.now()
+        )
         return _offer_page(request, access, enquiry, envelope.offer, UNPROCESSABLE, problems=errors.problems)
     except Refused as refused:
         return _offer_page(request, access, enquiry, envelope.offer, CONFLICT, problem=refused.text)

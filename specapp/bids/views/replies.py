@@ -13,12 +13,13 @@ from specapp.bids.errors import Refused
 from specapp.bids.forms import DecisionForm, QuestionForm, TranscribeForm
 from specapp.bids.judging import JudgedOffer, judged, sheet_in_force
 from specapp.bids.models import Enquiry, Offer, Stage
+from specapp.bids.neutral import foreign_words, question_to_all
 from specapp.bids.services.evaluating import clarification_ask, decision_put, reply_transcribe
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.bids.views.offers import opened_or_403
 from specapp.core.roles import Right
 from specapp.evaluation.requirements.criterion import criterion_text
-from specapp.evaluation.requirements.requirement import group_title
+from specapp.evaluation.requirements.requirement import Requirement, group_title
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -49,7 +50,7 @@ def reply_show(
     }
     status, problem = 200, ""
     if request.method == "POST":
-        done, status, problem = _reply_posted(request, enquiry, offer, key, forms)
+        done, status, problem = _reply_posted(request, enquiry, offer, requirement, forms)
         if done:
             messages.success(request, done)
             return redirect("bids:reply-show", access.project.pk, enquiry.pk, offer.pk, key)
@@ -79,7 +80,7 @@ def _own(found: JudgedOffer, key: str) -> Any:
 
 
 def _reply_posted(
-    request: HttpRequest, enquiry: Enquiry, offer: Offer, key: str, forms: dict[str, Any]
+    request: HttpRequest, enquiry: Enquiry, offer: Offer, requirement: Requirement, forms: dict[str, Any]
 ) -> tuple[str, int, str]:
     """Return what was done, or status and problem; a form filled in wrongly is put into `forms`."""
     do = request.POST.get("do", "")
@@ -89,7 +90,7 @@ def _reply_posted(
     form = forms[do] = makers[do](request.POST, prefix=do)
     if not form.is_valid():
         return "", UNPROCESSABLE, ""
-    told, now = form.cleaned_data, timezone.now()
+    told, now, key = form.cleaned_data, timezone.now(), requirement.id
     try:
         if do == "transcribe":
             reply_transcribe(offer=offer, requirement=key, told=told, author=request.user, now=now)
@@ -98,6 +99,9 @@ def _reply_posted(
             decision_put(offer=offer, requirement=key, author=request.user, now=now, **told)
             return "Decided.", 200, ""
         bidders = list(enquiry.bidders.all()) if told["to_all"] else [offer.bidder]
+        if hinders := foreign_words(told["question"], bidders, enquiry, requirement):
+            form.add_error("question", f"{hinders} Ready for everybody: {question_to_all(requirement)}")
+            return "", UNPROCESSABLE, ""
         clarification_ask(
             bidders=bidders, requirement=key, question=told["question"], author=request.user, now=now
         )

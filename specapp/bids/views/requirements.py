@@ -14,7 +14,7 @@ from specapp.bids.forms import RequirementForm
 from specapp.bids.models import Enquiry, Requirement
 from specapp.bids.services.enquiring import is_closed, requirement_change
 from specapp.bids.sheets import asked_of, group_weights, issued_sheet, requirement_of, sheet_of
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
 from specapp.core.roles import Right
 from specapp.documents.enquiry_papers import PAPERS, render
 from specapp.documents.enquiry_workbook import price_form, technical_form
@@ -96,11 +96,10 @@ def requirement_edit(
     form = RequirementForm(request.POST, current=row.current)
     status, problem = UNPROCESSABLE, ""
     if form.is_valid():
-        version = request.POST.get("version", "")
         try:
             requirement_change(
                 requirement=row,
-                version=int(version) if version.isdecimal() and len(version) < 10 else 0,
+                version=version_of(request),
                 changed=form.changed(row.current),
                 reason=form.cleaned_data["reason"],
                 author=request.user,
