@@ -1,5 +1,7 @@
 """Candidates and signatures: over a checksum, by somebody else than who changed it, void when it moves."""
 
+from datetime import timedelta
+
 import pytest
 
 from specapp.core.models import AuditEntry
@@ -202,6 +204,20 @@ def test_a_wrong_password_is_recorded_and_soon_closes_signing(machine):
     with pytest.raises(Refused, match="closed to you"):
         signed(revision, person=person)
     assert not revision.signatures.exists()
+    signed(revision, person=person, now=NOW + timedelta(minutes=15))
+    assert revision.signatures.get().person == person
+
+
+def test_the_right_password_begins_the_count_anew(machine):
+    revision, person = frozen(machine), UserFactory()
+    for _ in range(4):
+        with pytest.raises(Refused, match="not your password"):
+            signed(revision, person=person, password="guess")
+    signed(revision, person=person)
+    with pytest.raises(Refused, match="not your password"):
+        signed(revision, person=person, password="guess")
+    with pytest.raises(Refused, match="has signed as prepared already"):
+        signed(revision, person=person)
 
 
 def test_lists_are_accepted_as_they_are(machine):

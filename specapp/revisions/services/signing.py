@@ -1,12 +1,13 @@
 """Signing a candidate: over its checksum, with the password, by somebody who may."""
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
 from specapp.core.audit import entry_append
-from specapp.core.models import AuditEntry, User
+from specapp.core.models import User
+from specapp.core.password_again import password_problem
 from specapp.projects.models import Machine
 from specapp.revisions.acceptance import Accepted, to_accept
 from specapp.revisions.content import content_of
@@ -15,10 +16,6 @@ from specapp.revisions.independence import change_named, changes_by
 from specapp.revisions.models import Part, Revision, Signature, State
 from specapp.revisions.services.freezing import candidate_locked, has_moved
 from specapp.revisions.services.numbering import asked_of
-
-MOST_FAILED = 5
-_FAILED_WITHIN = timedelta(minutes=15)
-_REFUSED = "revision.sign_refused"
 
 
 def signature_give(
@@ -44,7 +41,17 @@ def signature_give(
     Stale
         Where the candidate, the machine or the lists are no longer those that were shown.
     """
-    _check_password(revision, part, person, password, now)
+    wrong = password_problem(
+        person=person,
+        password=password,
+        action="revision.sign_refused",
+        subject=revision,
+        project_id=revision.machine.project_id,
+        data={"machine": revision.machine_id, "part": part, "because": "password"},
+        now=now,
+    )
+    if wrong:
+        raise Refused(wrong)
     with transaction.atomic():
         row, _ = candidate_locked(revision)
         if row.checksum != checksum:
@@ -127,20 +134,3 @@ def last_issued(machine: Machine) -> Revision | None:
 def last_entry(machine: Machine) -> int:
     last = last_issued(machine)
     return last.frozen_entry if last else 0
-
-
-def _check_password(revision: Revision, part: str, person: User, password: str, now: datetime) -> None:
-    failed = AuditEntry.objects.filter(actor=person, action=_REFUSED, at__gt=now - _FAILED_WITHIN).count()
-    if failed >= MOST_FAILED:
-        raise Refused("Too many wrong passwords: signing is closed to you for a quarter of an hour.")
-    if person.check_password(password):
-        return
-    entry_append(
-        author=person,
-        action=_REFUSED,
-        subject=revision,
-        now=now,
-        project_id=revision.machine.project_id,
-        data={"machine": revision.machine_id, "part": part, "because": "password"},
-    )
-    raise Refused("This is not your password. Nothing was signed; the attempt is recorded.")
