@@ -80,10 +80,11 @@ SEALED = [
 ]
 
 
-@pytest.mark.parametrize("act", SEALED)
-def test_the_database_refuses_to_change_what_was_issued(act, issue):
-    with pytest.raises((DatabaseError, ProtectedError)), transaction.atomic():
-        act()
+def test_the_database_refuses_to_change_what_was_issued(issue):
+    # One issue for all of them: to issue is what takes the time.
+    for act in SEALED:
+        with pytest.raises((DatabaseError, ProtectedError)), transaction.atomic():
+            act()
 
 
 def test_a_machine_that_was_issued_cannot_go(issue, machine):
