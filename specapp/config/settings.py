@@ -277,7 +277,7 @@ EMAIL_TIMEOUT = 10
 MAIL_BESIDE_REQUEST = True
 DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.review.waiting.waiting_for_person"]
 # What the demonstration loads besides its machines, each with the time now.
-DEMO_PARTS = ["specapp.review.demo.demo_review"]
+DEMO_PARTS = ["specapp.review.demo.demo_review", "specapp.bids.demo.demo_enquiries"]
 
 LOGGING = {
     "version": 1,
