@@ -37,6 +37,8 @@ PEOPLE = (
     Person("brandt", "Ravi Brandt", "approver"),
     Person("duarte", "Hanna Duarte", "bid evaluator"),
     Person("osei", "Nadia Osei", "reads along for the client"),
+    Person("soto", "Pilar Soto", "buyer, runs the enquiries"),
+    Person("hagen", "Jon Hagen", "bidder, sees only what was issued to his organisation"),
 )
 
 _NORTHMERE = {
@@ -61,6 +63,8 @@ _ROLES = {
     "brandt": Role.APPROVER,
     "duarte": Role.EVALUATOR,
     "osei": Role.CLIENT,
+    "soto": Role.BUYER,
+    "hagen": Role.BIDDER,
 }
 _PROJECTS = (
     (_NORTHMERE, _ROLES, ("contract_example", "eight_stage", "minimal_packaged", "minimal_process")),
