@@ -6,3 +6,6 @@ low-passes, detectors and
 logic that any monitor has in some form. Properties of a device that the proposal does not know are named in
 `settings.py` with their status and may be told.
 """
+
+# What a kept result was made with; raised where the same inputs give another result.
+MODEL_VERSION = "1.0.0"

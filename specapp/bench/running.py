@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from typing import NamedTuple, Protocol, TypeVar
 
 from specapp.bench.cells import CellWork, cell_of
@@ -19,7 +19,7 @@ from specapp.bench.settings import settings_of
 from specapp.bench.trial import tried
 from specapp.domain.proposal import Proposal
 
-__all__ = ["LIMITS", "BenchCancelled", "UnknownSubject", "run_bench", "trace_cell"]
+__all__ = ["LIMITS", "BenchCancelled", "UnknownSubject", "bench_steps", "run_bench", "trace_cell"]
 
 LIMITS = (
     "Signals are synthetic: they show what the chain does of a signal, not what this machine will do.",
@@ -76,6 +76,36 @@ def run_bench(
     BenchCancelled
         If `cancelled` answered True.
     """
+    steps = bench_steps(proposal, seed=seed, told=told, functions=functions, scenarios=scenarios)
+    stopped = "stopped before the first cell"
+    while True:
+        # Asked before each cell: the next step tries one.
+        if cancelled is not None and cancelled():
+            steps.close()
+            raise BenchCancelled(stopped)
+        try:
+            done, total = next(steps)
+        except StopIteration as finished:
+            result: BenchResult = finished.value
+            return result
+        stopped = f"stopped after {done} of {total} cells"
+        if progress is not None:
+            progress(done, total)
+
+
+def bench_steps(
+    proposal: Proposal,
+    *,
+    seed: int = 1,
+    told: Mapping[str, float] | None = None,
+    functions: Sequence[str] | None = None,
+    scenarios: Sequence[str] | None = None,
+) -> Generator[tuple[int, int], None, BenchResult]:
+    """Run as `run_bench` step by step: yields cells done and cells in all after each, returns the result.
+
+    Closed between two steps it is given up, and nothing of it is kept. What is told wrongly is refused at the
+    first step.
+    """
     settings, reads = settings_of(proposal, told)
     chosen = _chosen(functions_of(proposal), functions)
     tried_scenarios = _chosen(SCENARIOS, scenarios)
@@ -87,13 +117,10 @@ def run_bench(
         ground = Ground(function, settings, seed)
         works: list[tuple[Scenario, CellWork]] = []
         for scenario in tried_scenarios:
-            if cancelled is not None and cancelled():
-                raise BenchCancelled(f"stopped after {len(cells)} of {total} cells")
             work = cell_of(ground, scenario, seed)
             works.append((scenario, work))
             cells.append(work.cell)
-            if progress is not None:
-                progress(len(cells), total)
+            yield len(cells), total
         line = delay_line(ground, _delay_ground(works))
         if line is not None:
             delays.append(line)

@@ -71,6 +71,7 @@ INSTALLED_APPS = [
     "specapp.revisions",
     "specapp.review",
     "specapp.commissioning",
+    "specapp.verification",
     "specapp.bids",
     "specapp.api",
     "django.contrib.auth",
@@ -211,6 +212,7 @@ RATE_LIMITS = {
     "GET revisions:register-package": (10, 60),
     "GET revisions:superseded-file": (30, 60),
     "GET commissioning:checklist-file": (30, 60),
+    "POST verification:run-new": (20, 60),
     "GET review:exchange-file": (30, 60),
     "POST review:exchange": (30, 60),
 }

@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("specapp.revisions.urls")),
     path("", include("specapp.review.urls")),
     path("", include("specapp.commissioning.urls")),
+    path("", include("specapp.verification.urls")),
     path("", include("specapp.bids.urls")),
     path("", include("specapp.api.urls")),
     path("", include("specapp.core.urls")),

@@ -16,6 +16,7 @@ from tests.health.keeping import faults
 from tests.references import addresses as references
 from tests.review import addresses as review
 from tests.revisions.addresses import revision_address
+from tests.verification import addresses as verification
 
 pytestmark = pytest.mark.django_db
 
@@ -88,6 +89,7 @@ MATRIX = {
     **review.MATRIX,
     **bids.MATRIX,
     **commissioning.MATRIX,
+    **verification.MATRIX,
     "assurance:function-list": (READING, NEVER),
     "assurance:function-show": (READING, NEVER),
     "assurance:voting-decide": (READING, answers(EDITING, 422)),
@@ -205,6 +207,9 @@ def address(name, project, machine):
         places[name] = bids.place(name, project, machine)
     if name.startswith("commissioning:"):
         places[name] = commissioning.place(name, project, machine)
+    if name.startswith("verification:"):
+        place, query = verification.place(name, project, machine)
+        return reverse(name, args=place, query=query)
     if name.startswith("api:token-"):
         places[name] = token_place(name, project)
     if name.startswith("references:"):
