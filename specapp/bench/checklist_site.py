@@ -2,34 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from specapp.bench.checklist_items import ChecklistItem, done_item, number_item
-from specapp.criteria.loader import load_defaults
+from specapp.bench.stored_criteria import StoredCriteria
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Point, Proposal
 
 __all__ = ["site_items"]
 
 
-class _Criteria:
-    """Criteria of the proposal; one that it did not read has the project's default."""
-
-    def __init__(self, proposal: Proposal) -> None:
-        self._stored = {str(row["key"]): float(row["value"]) for row in proposal.criteria if _is_number(row)}
-
-    def __getitem__(self, key: str) -> float:
-        found = self._stored.get(key)
-        return load_defaults().value(key) if found is None else found
-
-
-def _is_number(row: Mapping[str, object]) -> bool:
-    return isinstance(row["value"], (int, float))
-
-
 def site_items(proposal: Proposal) -> Iterator[ChecklistItem]:
     """Yield the items in the order of the work."""
-    criteria = _Criteria(proposal)
+    criteria = StoredCriteria(proposal)
     for point in proposal.points:
         if point.transducer.type == "proximity_probe":
             yield from _probe(proposal, point, criteria)
@@ -89,7 +74,7 @@ def site_items(proposal: Proposal) -> Iterator[ChecklistItem]:
         )
 
 
-def _probe(proposal: Proposal, point: Point, criteria: _Criteria) -> Iterator[ChecklistItem]:
+def _probe(proposal: Proposal, point: Point, criteria: StoredCriteria) -> Iterator[ChecklistItem]:
     tags = (point.tag,)
     nominal = criteria["probe.scale_factor"]
     error = nominal * criteria["probe.scale_error_testing"] / 100

@@ -3,7 +3,7 @@
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 
-from specapp.commissioning.models import Checklist, Part
+from specapp.commissioning.models import Checklist, Measurement, Part
 from specapp.core.roles import Right
 from specapp.projects.access import Access, machine_or_404
 
@@ -29,3 +29,16 @@ def signer_or_403(access: Access, part: str) -> None:
     right = SIGNING_RIGHTS[Part(part)]
     if not access.may(right):
         raise PermissionDenied(f"As {access.role.label} of this project you may not {right.value}.")
+
+
+def measurement_or_404(
+    request: HttpRequest, project_id: int, machine_id: int, measurement_id: int, right: Right
+) -> tuple[Access, Measurement]:
+    """Return a record of the machine under the rules of its project."""
+    access, machine = machine_or_404(request, project_id, machine_id, right)
+    row = Measurement.objects.select_related("corrects").filter(machine=machine, pk=measurement_id).first()
+    if row is None:
+        raise Http404
+    machine.project = access.project
+    row.machine = machine
+    return access, row

@@ -101,3 +101,46 @@ class ChecklistSignature(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_part_display()} by {self.person_name}"
+
+
+class Condition(models.TextChoices):
+    AS_FOUND = "AS_FOUND", "as found"
+    AS_LEFT = "AS_LEFT", "as left"
+
+
+class Measurement(models.Model):
+    """One record of `specapp.bench.measuring`, as written down and as judged on that day.
+
+    `data` is what was measured, in the units of the kind's fields; `limits` are the numbers it was judged
+    by where a picture needs them; `judged` the verdict with its reason. `corrects` is the record that it
+    stands in place of, which stays.
+    """
+
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="measurements")
+    kind = models.CharField(max_length=20)
+    item = models.CharField(max_length=300)
+    tags = models.CharField(max_length=300, blank=True)
+    condition = models.CharField(max_length=8, choices=Condition)
+    data = models.JSONField()
+    limits = models.JSONField(default=dict, blank=True)
+    judged = models.JSONField()
+    basis = models.CharField(max_length=80)
+    instrument = models.CharField(max_length=120, blank=True)
+    remark = models.CharField(max_length=LONGEST_REMARK, blank=True)
+    measured_on = models.DateField()
+    corrects = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    )
+    person = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=200)
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        indexes = [models.Index(fields=["machine", "kind", "item"], name="measurement_of_item")]
+        constraints = [
+            models.CheckConstraint(condition=Q(condition__in=Condition.values), name="condition_known")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind.replace('_', ' ')} of {self.item}"

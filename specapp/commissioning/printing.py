@@ -2,10 +2,23 @@
 
 from dataclasses import replace
 
+from specapp.bench.measuring.probes import CURVE
+from specapp.bench.measuring.registry import KINDS, subject_of
 from specapp.commissioning.models import Checklist, Part
 from specapp.commissioning.presenting.checklists import lines_of
+from specapp.commissioning.presenting.measurements import (
+    Line,
+    change_of,
+    curve_scene,
+    data_lines,
+    machine_lines,
+)
+from specapp.documents import commissioning_records
 from specapp.documents.commissioning_checklist import Filled, Signed, render_filled
+from specapp.documents.commissioning_records import RecordRow
 from specapp.documents.options import Options
+from specapp.domain.proposal import Proposal
+from specapp.projects.models import Machine
 from specapp.revisions.content import content_of
 
 _DAY = "%Y-%m-%d"
@@ -50,3 +63,34 @@ def filled_sheets(row: Checklist, options: Options) -> bytes:
     )
     proposal = content_of(row.content_id).proposal
     return render_filled(proposal, options, row.stage, [line.item for line in lines], filled, signed)
+
+
+def measured_sheets(machine: Machine, proposal: Proposal, options: Options) -> bytes:
+    """Return the records of a machine that stand, as PDF."""
+    rows = [_row(line, machine, proposal) for line in machine_lines(machine) if not line.is_corrected]
+    return commissioning_records.render(proposal, rows, options)
+
+
+def _row(line: Line, machine: Machine, proposal: Proposal) -> RecordRow:
+    row, judged, kind = line.row, line.judged, KINDS[line.row.kind]
+    row.machine = machine
+    subject = subject_of(proposal, kind, row.item)
+    change = change_of(row)
+    is_curve = kind is CURVE
+    return RecordRow(
+        kind=line.title,
+        item=row.item,
+        tags=row.tags,
+        condition=row.get_condition_display(),
+        passes=judged.passes,
+        written=data_lines(kind.fields(subject), row.data) if subject else (),
+        results=judged.results,
+        limits=judged.limits,
+        problems=judged.problems,
+        remark=row.remark,
+        by=", ".join(filter(None, (row.person_name, row.measured_on.isoformat(), row.instrument))),
+        rule=judged.rule,
+        source=judged.source,
+        change=change.text if change else "",
+        scene=curve_scene(row, change.before if change else None) if is_curve else None,
+    )

@@ -5,14 +5,9 @@ import pytest
 
 from specapp.bench.checklists import checklist
 from specapp.documents.commissioning_checklist import render_factory, render_site
-from specapp.documents.commissioning_curve import CurveSheet
-from specapp.documents.commissioning_curve import render as render_curves
 from specapp.documents.options import Options
-from specapp.kernel.loop_curve import loop_curve
-from specapp.kernel.loop_curve_comparison import compare_curves
 from tests.bench.ground import proposal_of
-from tests.documents.reading import sheet_texts, text_of
-from tests.kernel.test_loop_curve import HAND, straight
+from tests.documents.reading import text_of
 
 
 @pytest.fixture(scope="module")
@@ -104,21 +99,3 @@ def test_checklists_print_every_item(factory, site):
         assert f"{len(wanted)} " in text
         for item in wanted[:: max(1, len(wanted) // 8)]:
             assert item.subject in text
-
-
-def test_sheets_of_curves():
-    fine = CurveSheet("P1/P1-1/radial/Y", "VE-1", loop_curve(HAND), "A. Example", "2026-11-02", "AISI 4140")
-    left = straight(7.3)
-    foul = CurveSheet(
-        "P1/P1-1/radial/X",
-        "VE-2",
-        loop_curve(left),
-        as_found=loop_curve(HAND),
-        comparison=compare_curves(HAND, left),
-    )
-    texts = sheet_texts(render_curves(proposal_of(), (fine, foul), Options()))
-    assert len(texts) == 3
-    assert "● pass" in texts[1]
-    assert "▬ fail" in texts[2]
-    assert "austenitic" in texts[2]
-    assert "As left against as found" in texts[2]

@@ -1,6 +1,7 @@
 """Checklists for tests that begin after they were made."""
 
-from specapp.commissioning.models import Part, Stage
+from specapp.bench.measuring.registry import KINDS
+from specapp.commissioning.models import Condition, Part, Stage
 from specapp.commissioning.services.checklists import (
     checklist_checksum,
     checklist_make,
@@ -9,6 +10,8 @@ from specapp.commissioning.services.checklists import (
     signature_give,
     standing_entries,
 )
+from specapp.commissioning.services.measurements import machine_subject, measurement_write
+from specapp.projects.deciding.ground import machine_proposal
 from tests.factories import NOW, PASSWORD
 
 
@@ -56,3 +59,21 @@ def signed(row, person, part=Part.TESTED, **changed):
         "now": NOW,
     }
     return signature_give(**{**told, **changed})
+
+
+def measured(machine, kind="gap_voltage", data=None, key=None, **changed):
+    """Write a record of the first item of a kind, a gap voltage in the middle unless the test says else."""
+    what = KINDS[kind]
+    subject = machine_subject(machine, what, key or what.keys(machine_proposal(machine))[0])
+    told = {
+        "condition": Condition.AS_FOUND,
+        "measured_on": NOW.date(),
+        "instrument": "",
+        "remark": "",
+        "corrects": None,
+        "author": machine.created_by,
+        "now": NOW,
+    }
+    return measurement_write(
+        machine=machine, kind=what, subject=subject, data=data or {"gap_v": -10.0}, **{**told, **changed}
+    )

@@ -9,8 +9,10 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from specapp.bench.measuring.registry import KINDS
 from specapp.commissioning.errors import Refused
 from specapp.commissioning.forms import MakeForm
+from specapp.commissioning.presenting.measurements import counted, machine_lines
 from specapp.commissioning.services.checklists import checklist_make
 from specapp.core.roles import Right
 from specapp.projects.access import Access, machine_or_404
@@ -35,13 +37,18 @@ def _page(
     request: HttpRequest, access: Access, machine: Machine, form: MakeForm, status: int = 200
 ) -> HttpResponse:
     rows = machine.checklists.select_related("made_by").prefetch_related("signatures")
-    counted = rows.annotate(done=Count("entries__item_key", distinct=True))
+    filled = rows.annotate(done=Count("entries__item_key", distinct=True))
+    lines = machine_lines(machine)
+    standing, fails = counted(lines)
     context = {
         "access": access,
         "project": access.project,
         "machine": machine,
-        "checklists": [(row, row.done, len(row.items)) for row in counted],
+        "checklists": [(row, row.done, len(row.items)) for row in filled],
         "form": form,
+        "kinds": [(kind, [line for line in lines if line.row.kind == kind.key]) for kind in KINDS.values()],
+        "record_count": standing,
+        "fail_count": fails,
     }
     return render(request, "commissioning/overview.html", context, status=status)
 
