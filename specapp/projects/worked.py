@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 import msgspec
@@ -22,6 +23,9 @@ from specapp.rulebook.registry import RULEBOOK_VERSION
 
 _KEPT_PROPOSALS = 32
 _KEPT_SIDES = 8
+# Whoever asks for what another thread is working out waits for it: after a start or a save, everybody who has
+# the machine open asks at once, and each working out would make all of them late.
+_WORKING = tuple(Lock() for _ in range(64))
 # Everything a proposal follows from besides the description.
 _ENGINE_PACKAGES = ("kernel", "domain", "criteria", "catalogue", "rulebook")
 
@@ -90,7 +94,7 @@ def described(description: Mapping[str, Any], ground: Ground = BARE) -> MachineD
 
 def proposal_for(description: Mapping[str, Any], ground: Ground = BARE) -> Proposal:
     """Return the proposal of a description; raises `InputErrors` where it cannot be read."""
-    return _proposal(msgspec.json.encode(description), ground)
+    return _proposal_once(msgspec.json.encode(description), ground)
 
 
 def compared_side(description: Mapping[str, Any], ground: Ground = BARE) -> ComparedSide:
@@ -100,7 +104,12 @@ def compared_side(description: Mapping[str, Any], ground: Ground = BARE) -> Comp
 
 @lru_cache(maxsize=_KEPT_SIDES)
 def _side(document: bytes, ground: Ground) -> ComparedSide:
-    return ComparedSide(_proposal(document, ground))
+    return ComparedSide(_proposal_once(document, ground))
+
+
+def _proposal_once(document: bytes, ground: Ground) -> Proposal:
+    with _WORKING[hash((document, ground)) % len(_WORKING)]:
+        return _proposal(document, ground)
 
 
 @lru_cache(maxsize=_KEPT_PROPOSALS)
