@@ -4,9 +4,8 @@ from django import forms
 
 from specapp.bench.checklists import ChecklistItem
 from specapp.commissioning.models import LONGEST_REMARK, ChecklistEntry, Result, Stage
-from specapp.commissioning.quantities import LONGEST, number_in
+from specapp.commissioning.quantities import LONGEST, number_in, symbol_of
 from specapp.commissioning.services.checklists import verdict_of
-from specapp.domain.display import unit_symbols
 from specapp.domain.quantities import QuantityError, typed_number
 from specapp.revisions.forms import OneLine
 from specapp.revisions.models import Revision
@@ -44,7 +43,7 @@ class NumberField(forms.CharField):
         try:
             return number_in(text, self.unit)
         except QuantityError as error:
-            symbol = unit_symbols(self.unit)
+            symbol = symbol_of(self.unit)
             raise forms.ValidationError(
                 f"Found {text[:40]!r}; allowed: a number, in {symbol} unless another unit is named. "
                 f"{error.message[:1].upper()}{error.message[1:]}."
@@ -71,7 +70,7 @@ class EntryForm(forms.Form):
         if item.entry == "number":
             for name in ("as_found", "as_left"):
                 self.fields[name].unit = item.unit
-                self.fields[name].label += f", {unit_symbols(item.unit)}"
+                self.fields[name].label += f", {symbol_of(item.unit)}"
             self.fields["as_left"].help_text = "Only where it was adjusted."
             self.fields["result"].choices = [
                 (_BY_NUMBER, "by its number"),

@@ -8,9 +8,9 @@ from django import forms
 from specapp.bench.measuring.records import Field, Kind, Subject
 from specapp.commissioning.forms import NumberField
 from specapp.commissioning.models import LONGEST_REMARK, Condition
+from specapp.commissioning.quantities import symbol_of
 from specapp.commissioning.readings import readings_of_file, readings_of_text
 from specapp.core.forms import IsoDateField
-from specapp.domain.display import unit_symbols
 from specapp.domain.problems import InputErrors
 from specapp.domain.quantities import typed_number
 from specapp.revisions.forms import OneLine
@@ -89,7 +89,7 @@ def _field(told: Field) -> forms.Field:
         area = forms.Textarea(attrs={"rows": 12, "spellcheck": "false"})
         return forms.CharField(max_length=_LONGEST_TEXT, widget=area, **{**common, "required": False})
     if told.unit:
-        common["label"] += f", {unit_symbols(told.unit)}"
+        common["label"] += f", {symbol_of(told.unit)}"
     return NumberField(unit=told.unit, initial=told.initial or None, **common)
 
 

@@ -144,3 +144,28 @@ class Measurement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind.replace('_', ' ')} of {self.item}"
+
+
+class DifferenceReason(models.Model):
+    """Why a setpoint was left other than specified. It explains these two values and no others."""
+
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="difference_reasons")
+    item = models.CharField(max_length=300)
+    level = models.CharField(max_length=5)
+    specified = models.FloatField(null=True, blank=True)
+    specified_low = models.FloatField(null=True, blank=True)
+    left = models.FloatField()
+    left_low = models.FloatField(null=True, blank=True)
+    unit = models.CharField(max_length=8)
+    reason = models.CharField(max_length=LONGEST_REMARK)
+    change_number = models.CharField(max_length=60, blank=True)
+    person = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=200)
+    written_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.CheckConstraint(condition=~Q(reason=""), name="difference_has_reason")]
+
+    def __str__(self) -> str:
+        return f"{self.level} of {self.item}"

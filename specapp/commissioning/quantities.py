@@ -1,11 +1,16 @@
 """Numbers as they are typed beside an instrument: in the unit asked for unless another one is named."""
 
 from specapp.domain.quantities import QuantityError, parse_quantity
-from specapp.kernel.units import kinds_named
+from specapp.kernel.units import UNITS, kinds_named
 
 # Differences: an offset scale such as the Celsius would turn 0.2 K into -272.95.
 _BARE = frozenset({"K", "", "percent"})
 LONGEST = 80
+
+
+def symbol_of(unit: str) -> str:
+    """Return the printed symbol of a unit."""
+    return UNITS[unit].symbol if unit in UNITS else unit
 
 
 def number_in(text: str, unit: str) -> float:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from specapp.commissioning.views import checklists, measurements, overview
+from specapp.commissioning.views import as_built, checklists, measurements, overview
 
 app_name = "commissioning"
 
@@ -11,6 +11,9 @@ _CHECKLIST = f"{_MACHINE}checklists/<id:checklist_id>/"
 urlpatterns = [
     path(_MACHINE, overview.commissioning_show, name="commissioning-show"),
     path(f"{_MACHINE}checklists/new/", overview.checklist_new, name="checklist-new"),
+    path(f"{_MACHINE}as-built/", as_built.as_built_show, name="as-built-show"),
+    path(f"{_MACHINE}as-built/setpoint/", as_built.left_enter, name="left-enter"),
+    path(f"{_MACHINE}as-built/file/<str:suffix>/", as_built.as_built_file, name="as-built-file"),
     path(f"{_MACHINE}records/file/", measurements.measurement_file, name="measurement-file"),
     path(f"{_MACHINE}records/new/<str:kind>/", measurements.measurement_new, name="measurement-new"),
     path(_RECORD, measurements.measurement_show, name="measurement-show"),

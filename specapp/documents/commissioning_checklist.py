@@ -73,7 +73,7 @@ def render_filled(
     book = Book(
         options, block, (_CAUTION, *sheet_notes(proposal)[:1]), subject="Tests and results", cover=False
     )
-    book.section("Results and signatures", landscape=False)
+    book.section("Results and signatures", landscape=True)
     fails = sum(each.result == "fail" for each in filled.values())
     book.paragraph(
         f"{len(filled)} of {len(items)} items have an entry, {fails} of them fail. "

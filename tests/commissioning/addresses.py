@@ -11,6 +11,9 @@ _EDITING_EMPTY = tuple(422 if answer == 200 else answer for answer in _EDITING)
 MATRIX = {
     "commissioning:commissioning-show": (_READING, _NEVER),
     "commissioning:checklist-new": (_NEVER, _EDITING_EMPTY),
+    "commissioning:as-built-show": (_READING, _NEVER),
+    "commissioning:as-built-file": (_READING, _NEVER),
+    "commissioning:left-enter": (_EDITING, _EDITING_EMPTY),
     "commissioning:measurement-file": (_READING, _NEVER),
     "commissioning:measurement-new": (_EDITING, _EDITING_EMPTY),
     "commissioning:measurement-show": (_READING, _NEVER),
@@ -29,8 +32,12 @@ def place(name, project, machine):
         "commissioning:commissioning-show",
         "commissioning:checklist-new",
         "commissioning:measurement-file",
+        "commissioning:as-built-show",
+        "commissioning:left-enter",
     ):
         return of_machine
+    if name == "commissioning:as-built-file":
+        return [*of_machine, "csv"]
     if name == "commissioning:measurement-new":
         return [*of_machine, "gap_voltage"]
     if name.startswith("commissioning:measurement"):

@@ -227,7 +227,7 @@ def address(name, project, machine):
     )
     if name == "projects:setpoint-value-withdraw":
         places[name] = [project.pk, machine.pk, a_setpoint_value(machine).pk]
-    of_item = ("projects:override-edit", "projects:setpoint-value-write")
+    of_item = ("projects:override-edit", "projects:setpoint-value-write", "commissioning:left-enter")
     query = {"field": "trip", "level": "trip", "item": "BG/B1/radial"} if name in of_item else None
     return reverse(name, args=places.get(name, of_machine), query=query)
 

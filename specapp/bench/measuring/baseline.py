@@ -20,10 +20,14 @@ CRITERIA: Final[Mapping[str, str]] = {
 
 
 def _keys(proposal: Proposal) -> Sequence[str]:
+    # Only these rotors have a baseline in the description; the driver's maker sets the driver's alarms.
+    rotors = {line.name for line in proposal.shafts if line.kind in ("bull_gear", "pinion")}
     found = dict.fromkeys(
         point.voting_group
         for point in proposal.points
-        if point.quantity in CRITERIA and point.setpoints.alarm is not None
+        if point.quantity in CRITERIA
+        and point.setpoints.alarm is not None
+        and (point.quantity == "casing_vibration" or point.shaft in rotors)
     )
     return list(found)
 

@@ -56,7 +56,7 @@ def _judge_curve(subject: Subject, data: Mapping[str, Any]) -> Judgement:
                 ", ".join(with_unit(gap, "mm", digits=4) for gap in (curve.low_gap_mm, curve.high_gap_mm)),
             ),
             ("Largest error of an increment", f"{curve.largest_increment_error_percent:.1f} percent"),
-            ("Largest deviation from the straight line", f"{curve.largest_deviation_um:.1f} um"),
+            ("Largest deviation from the straight line", f"{curve.largest_deviation_um:.1f} µm"),
             (
                 "Best gap voltage",
                 f"{curve.best_gap_v:.2f} V at {with_unit(curve.best_gap_mm, 'mm', digits=4)}",
@@ -65,7 +65,7 @@ def _judge_curve(subject: Subject, data: Mapping[str, Any]) -> Judgement:
         (
             ("Scale factor", with_unit(limits["nominal_v_per_mm"], "V/mm")),
             ("Error of every increment", f"at most {limits['increment_error_percent']:g} percent"),
-            ("Deviation from the straight line", f"at most {limits['deviation_um']:g} um"),
+            ("Deviation from the straight line", f"at most {limits['deviation_um']:g} µm"),
             ("Linear range", f"at least {limits['range_mm']:g} mm"),
         ),
         curve.problems,

@@ -7,7 +7,7 @@ from specapp.bench.checklists import ChecklistItem
 from specapp.commissioning.models import Checklist, ChecklistEntry, Result
 from specapp.commissioning.services.checklists import items_of, standing_entries
 from specapp.documents.commissioning_checklist import PARTS
-from specapp.domain.display import with_unit
+from specapp.domain.display import unit_symbols, with_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +17,19 @@ class Line:
     number: int
     item: ChecklistItem
     entry: ChecklistEntry | None
+
+    @property
+    def name(self) -> str:
+        """Return what of its subject an item tests, such as "gap voltage"."""
+        return self.item.key.removeprefix(f"{self.item.stage}/{self.item.subject}/")
+
+    @property
+    def method(self) -> str:
+        return unit_symbols(self.item.method)
+
+    @property
+    def expected(self) -> str:
+        return unit_symbols(self.item.expected)
 
     @property
     def limits(self) -> str:

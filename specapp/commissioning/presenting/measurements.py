@@ -87,8 +87,8 @@ class Change:
             return self.problem
         found = self.comparison
         return (
-            f"Scale factor {found.scale_factor_percent:+.1f} percent, gap at {_GAP_V:g} V "
-            f"{found.gap_shift_mm:+.3f} mm, largest difference {found.largest_um:.0f} µm."
+            f"Scale factor {found.scale_factor_percent:+.1f} percent, gap for {_GAP_V:g} V "
+            f"changed by {found.gap_shift_mm:+.3f} mm, largest difference {found.largest_um:.0f} µm."
         )
 
 

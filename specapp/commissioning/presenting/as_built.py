@@ -1,0 +1,31 @@
+"""As-built setpoints as rows for page, sheets and files."""
+
+from collections.abc import Iterable
+
+from specapp.commissioning.services.as_built import AsBuiltLine
+from specapp.documents.as_built import AsBuiltRow
+
+
+def printed_rows(lines: Iterable[AsBuiltLine]) -> list[AsBuiltRow]:
+    return [_row(line) for line in lines]
+
+
+def _row(line: AsBuiltLine) -> AsBuiltRow:
+    left, reason = line.left, line.reason
+    by = f"{reason.person_name}, {reason.written_at.strftime('%Y-%m-%d')}" if reason else ""
+    return AsBuiltRow(
+        tags=line.tags,
+        item=line.item,
+        level=line.level,
+        unit=line.specified.unit,
+        specified=line.specified.value,
+        specified_low=line.specified.low,
+        left=left.value if left else None,
+        left_low=left.low if left else None,
+        state=line.state,
+        reason=reason.reason if reason else "",
+        change_number=reason.change_number if reason else "",
+        explained_by=by,
+        left_by=f"{left.person}, {left.document}, {left.dated}" if left else "",
+        gaps=", ".join(f"{tag} {volts:g}" for tag, volts in line.gaps),
+    )

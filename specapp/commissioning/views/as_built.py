@@ -1,0 +1,149 @@
+"""The as-built setpoint schedule: page, files, and a setpoint written down as it was left."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from specapp.commissioning.as_built_forms import LeftForm
+from specapp.commissioning.errors import Refused
+from specapp.commissioning.presenting.as_built import printed_rows
+from specapp.commissioning.quantities import symbol_of
+from specapp.commissioning.services.as_built import (
+    AsBuiltLine,
+    as_built_lines,
+    difference_explain,
+    left_write,
+    line_of,
+    specified_of,
+)
+from specapp.core.roles import Right
+from specapp.documents import as_built
+from specapp.documents.csv_files import csv_bytes
+from specapp.documents.registry import CSV, XLSX
+from specapp.domain.problems import InputErrors
+from specapp.projects.access import Access, machine_or_404
+from specapp.projects.errors import StaleVersion
+from specapp.projects.models import Machine
+from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.unreadable import shows_problems
+
+_FIELDS = {"item": "value", "level": "value"}
+
+
+@require_safe
+@shows_problems
+def as_built_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    specified = specified_of(machine)
+    lines = as_built_lines(machine, specified)
+    rows = list(zip(lines, printed_rows(lines), strict=True))
+    states = [line.state for line in lines]
+    context = {
+        "access": access,
+        "project": access.project,
+        "machine": machine,
+        "basis": specified.basis,
+        "rows": rows,
+        "counts": [
+            (state, states.count(state)) for state in ("as specified", "explained", "open", "not entered")
+        ],
+    }
+    return render(request, "commissioning/as_built.html", context)
+
+
+@require_safe
+@shows_problems
+def as_built_file(request: HttpRequest, project_id: int, machine_id: int, suffix: str) -> HttpResponse:
+    access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
+    specified = specified_of(machine)
+    rows = printed_rows(as_built_lines(machine, specified))
+    options = document_options(access.project, request)
+    if suffix == "pdf":
+        content, media = as_built.render(specified.proposal, rows, options), "application/pdf"
+    elif suffix == "xlsx":
+        content, media = as_built.workbook(specified.proposal, rows, options), XLSX
+    elif suffix == "csv":
+        content, media = csv_bytes(as_built.schedule(rows)), CSV
+    else:
+        raise Http404
+    response = HttpResponse(content, content_type=media)
+    name = f"{safe_name(machine.tag)}_as_built_setpoints.{suffix}"
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@shows_problems
+def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
+    """One setpoint that the address names: as left, and why where it differs."""
+    access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
+    line = line_of(machine, request.GET.get("item", ""), request.GET.get("level", ""))
+    if line is None:
+        raise Http404
+    form = _form(line, request)
+    if request.method != "POST":
+        return _page(request, access, machine, line, form)
+    if not form.is_valid():
+        return _page(request, access, machine, line, form, status=422)
+    told, now = form.told(), timezone.now()
+    text = request.POST.get("version", "")
+    try:
+        if not told.value.strip() and line.left is not None:
+            difference_explain(
+                machine=machine,
+                line=line,
+                reason=told.reason,
+                change_number=told.change_number,
+                author=request.user,
+                now=now,
+            )
+        else:
+            version = int(text) if text.isdecimal() and len(text) < 10 else 0
+            left_write(
+                machine=machine, line=line, told=told, expected_version=version, author=request.user, now=now
+            )
+    except InputErrors as errors:
+        for problem in errors.problems:
+            path = _FIELDS.get(problem.path, problem.path)
+            field = path if path in form.fields else None
+            more = f" {problem.message[:1].upper()}{problem.message[1:]}." if problem.message else ""
+            form.add_error(field, f"Found {problem.found}; allowed: {problem.allowed}.{more}")
+    except Refused as refused:
+        form.add_error("reason", refused.text)
+    except StaleVersion:
+        form.add_error(None, "The machine was changed meanwhile: look at what is specified, then save again.")
+        machine.refresh_from_db()
+        return _page(request, access, machine, line, form, status=409)
+    else:
+        messages.success(request, f"Written down: {line.level} of {line.tags}.")
+        return redirect("commissioning:as-built-show", project_id, machine_id)
+    return _page(request, access, machine, line, form, status=422)
+
+
+def _form(line: AsBuiltLine, request: HttpRequest) -> LeftForm:
+    is_axial = line.points[0].quantity == "axial_position"
+    initial = {"person": request.user.get_full_name(), "dated": timezone.localdate()}
+    data = request.POST if request.method == "POST" else None
+    return LeftForm(data, unit=symbol_of(line.specified.unit), is_axial=is_axial, initial=initial)
+
+
+def _page(
+    request: HttpRequest,
+    access: Access,
+    machine: Machine,
+    line: AsBuiltLine,
+    form: LeftForm,
+    status: int = 200,
+) -> HttpResponse:
+    (row,) = printed_rows([line])
+    context = {
+        "access": access,
+        "project": access.project,
+        "machine": machine,
+        "line": line,
+        "row": row,
+        "form": form,
+    }
+    return render(request, "commissioning/left.html", context, status=status)
