@@ -9,7 +9,7 @@ import msgspec
 from specapp.bids.models import Amendment, Enquiry
 from specapp.bids.models import Requirement as Row
 from specapp.domain.proposal import Proposal
-from specapp.evaluation.enquiry import DOCUMENTS, ITEMS, EnquirySheet, PricedItem, ScopeRow
+from specapp.evaluation.enquiry import DOCUMENTS, ITEMS, EnquirySheet, PricedItem, ScopeRow, VendorDocument
 from specapp.evaluation.requirements.asked import DEFAULT_OWNERS, Asked
 from specapp.evaluation.requirements.generating import requirements_of
 from specapp.evaluation.requirements.requirement import GROUPS, Requirement, RequirementSet
@@ -20,6 +20,8 @@ METHODS = {
     "lowest_evaluated": "lowest evaluated price among acceptable offers",
     "weighted": "weighted technical score and price",
 }
+# An added requirement stands with its group, wherever its row is.
+_GROUP_PLACES = {group: place for place, group in enumerate(GROUPS)}
 DEFAULT_TERMS: dict[str, Any] = {
     "owners": list(DEFAULT_OWNERS),
     "needed_weeks": None,
@@ -76,10 +78,17 @@ def requirement_of(row: Row) -> Requirement:
 
 
 def asked_of(enquiry: Enquiry) -> RequirementSet:
-    """Return what is asked as it stands, left-out requirements gone."""
+    """Return what is asked as it stands: left-out requirements gone, spares as many as the enquiry wants."""
     base = msgspec.convert(enquiry.base["asked"], RequirementSet, strict=False)
-    rows = enquiry.requirements.filter(is_left_out=False)
-    return msgspec.structs.replace(base, requirements=tuple(map(requirement_of, rows)))
+    rows = sorted(
+        map(requirement_of, enquiry.requirements.filter(is_left_out=False)),
+        key=lambda each: _GROUP_PLACES.get(each.group, len(_GROUP_PLACES)),
+    )
+    spares = enquiry.terms.get("spares") or {}
+    bill = tuple(
+        msgspec.structs.replace(item, spares=spares.get(item.key, item.spares)) for item in base.bill
+    )
+    return msgspec.structs.replace(base, requirements=tuple(rows), bill=bill)
 
 
 def group_weights(asked: RequirementSet, terms: dict[str, Any]) -> dict[str, float]:
@@ -102,6 +111,7 @@ def sheet_of(enquiry: Enquiry, number: int, issued_on: str) -> EnquirySheet:
     asked = asked_of(enquiry)
     terms = enquiry.terms
     weights = group_weights(asked, terms)
+    documents = terms.get("documents") or [msgspec.to_builtins(each) for each in DOCUMENTS]
     return EnquirySheet(
         reference=enquiry.reference,
         title=enquiry.title,
@@ -110,7 +120,8 @@ def sheet_of(enquiry: Enquiry, number: int, issued_on: str) -> EnquirySheet:
         issued_on=issued_on,
         closes=closing_text(enquiry.closes_at, enquiry.project.time_zone),
         asked=asked,
-        documents=DOCUMENTS,
+        documents=tuple(msgspec.convert(each, VendorDocument) for each in documents),
+        clauses=tuple((terms.get("clauses") or {}).items()),
         items=tuple(msgspec.convert(each, PricedItem) for each in terms["items"]),
         scope=tuple(msgspec.convert(each, ScopeRow, strict=False) for each in enquiry.base["scope"]),
         currency=terms["settings"]["currency"],

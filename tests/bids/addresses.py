@@ -30,6 +30,11 @@ MATRIX = {
     "bids:terms-edit": (_READING, _WRITING),
     "bids:bidder-add": (_NEVER, _WRITING),
     "bids:enquiry-send": (_NEVER, (302, 404, 403, 403, 409, 409)),
+    "bids:clause-list": (_READING, _NEVER),
+    "bids:clause-edit": (_READING, _WRITING),
+    "bids:documents-edit": (_READING, _WRITING),
+    "bids:items-edit": (_READING, _WRITING),
+    "bids:requirement-new": (_READING, _WRITING),
     "bids:closing-move": (_READING, _WRITING),
     "bids:enquiry-cancel": (_READING, _WRITING),
     "bids:bidder-show": (_READING, _WRITING),
@@ -74,6 +79,7 @@ def place(name, project, machine):
         one = {
             "bids:requirement-edit": lambda: [enquiry.requirements.first().pk],
             "bids:form-file": lambda: ["technical"],
+            "bids:clause-edit": lambda: ["2.1"],
             "bids:paper-file": lambda: ["responsibility"],
         }.get(name, list)
         return [project.pk, enquiry.pk, *one()]

@@ -87,7 +87,8 @@ def is_closed(enquiry: Enquiry, now: datetime) -> bool:
     return enquiry.stage != Stage.ISSUED or (enquiry.closes_at is not None and now >= enquiry.closes_at)
 
 
-def _changeable(enquiry: Enquiry, version: int, now: datetime) -> Enquiry:
+def changeable(enquiry: Enquiry, version: int, now: datetime) -> Enquiry:
+    """Return the locked row of an enquiry that may change. Raises `Refused` after closing, `Stale`."""
     row = Enquiry.objects.select_for_update().select_related("project").get(pk=enquiry.pk)
     last = row.amendments.last()
     if row.stage != Stage.DRAFT and (row.stage != Stage.ISSUED or (last and now >= last.closes_at)):
@@ -108,7 +109,7 @@ def terms_change(
     now: datetime,
 ) -> Enquiry:
     """Change the rules of comparison, the closing time and the settings; they go out with the next issue."""
-    row = _changeable(enquiry, version, now)
+    row = changeable(enquiry, version, now)
     row.terms = {**row.terms, **terms}
     for name, value in fields.items():
         setattr(row, name, value)
@@ -132,7 +133,7 @@ def requirement_change(
 ) -> Requirement:
     """Change a requirement with a reason. Raises `InputErrors` for one that could not be checked."""
     enquiry = Enquiry.objects.select_for_update().get(pk=requirement.enquiry_id)
-    _changeable(enquiry, enquiry.version, now)
+    changeable(enquiry, enquiry.version, now)
     row = Requirement.objects.select_for_update().get(pk=requirement.pk)
     if row.version != version:
         raise Stale("Somebody changed this requirement meanwhile. Look at it again before you change it.")
@@ -197,7 +198,7 @@ def enquiry_issue(*, enquiry: Enquiry, version: int, note: str, author: User, no
     Raises `Refused` without a bidder, a requirement or a closing time to come, and for an amendment
     without a note of what changed.
     """
-    row = _changeable(enquiry, version, now)
+    row = changeable(enquiry, version, now)
     if row.closes_at is None or row.closes_at <= now:
         raise Refused("Set a closing time that is still to come.")
     if not row.bidders.exists():
