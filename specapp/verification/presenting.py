@@ -2,15 +2,26 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.safestring import SafeString
 
-from specapp.bench.result import BenchResult, CaseOutcome, Cell, DelayLine, FunctionLine, Mend, Plot
+from specapp.bench.result import (
+    BenchResult,
+    CaseOutcome,
+    Cell,
+    DelayLine,
+    DelayTrial,
+    FunctionLine,
+    Mend,
+    Plot,
+)
 from specapp.core.markup import escape
 from specapp.documents.bench_report import cell_text
 from specapp.documents.wording import number
+from specapp.domain.display import unit_symbols
 from specapp.drawings.signal_plots import signal_plot_scene
 from specapp.projects.presenting.drawings import PHONE_WIDTH_MM, Links, Picture
 from specapp.projects.presenting.tables import Column, Row, Table, joined, small
@@ -39,6 +50,7 @@ _HAPPENED = {
     "count": "counts",
     "lost": "loses pulses",
 }
+_DETECTION = {"pp": " p-p", "rms": " r.m.s.", "peak": " peak"}
 # A setting of the bench that an override of the group can take: its field.
 _OVERRIDDEN = {"delay": "delay", "trip voting": "voting"}
 
@@ -82,7 +94,7 @@ def matrix(run: BenchRun, result: BenchResult) -> Table:
         cells = [_linked(run, known[function.key, each.key]) for each in result.scenarios]
         rows.append(Row((joined((function.key, small(function.title))), *cells)))
     columns = [Column("Function"), *(Column(each.title, "bench-cell") for each in result.scenarios)]
-    return Table("Functions by scenarios", columns, rows)
+    return Table("Table of functions by scenarios", columns, rows)
 
 
 def _linked(run: BenchRun, cell: Cell) -> SafeString:
@@ -162,11 +174,11 @@ def cases_table(cell: Cell, unit: str, address: Callable[[str], str], chosen: st
         *(Column("Alarm after", "number"), Column("Trip after", "number"), Column("Allowed", "number")),
         *(Column("Highest reading", "number"), Column("Stays so from, to")),
     )
-    return Table("Cases", columns, rows)
+    return Table("Table of the cases", columns, rows)
 
 
 def _seconds(value: float | None) -> str:
-    return "–" if value is None else f"{number(value)} s"
+    return "–" if value is None else f"{_figure(value)} s"
 
 
 def _margin(case: CaseOutcome) -> str:
@@ -192,11 +204,6 @@ def delays_table(result: BenchResult) -> Table:
 
 
 def _delay_row(line: DelayLine) -> Row:
-    trials = []
-    for each in line.trials:
-        what = "quiet" if each.quiet else f"disturbed by {', '.join(each.disturbed_by).replace('_', ' ')}"
-        trips = "" if each.time_to_trip_s is None else f", trips after {number(each.time_to_trip_s)} s"
-        trials.append(f"{number(each.delay_s)} s: {what}{trips}")
     proof = line.rejection
     rejection = "–"
     if proof is not None:
@@ -204,7 +211,27 @@ def _delay_row(line: DelayLine) -> Row:
         hides = "hides a real step" if proof.hides_a_real_step else "hides no real step"
         rejection = f"{', '.join(map(_seconds, times))}: it {hides}"
     shortest = "none of those tried" if line.shortest_quiet_s is None else _seconds(line.shortest_quiet_s)
-    return Row((line.function, _seconds(line.proposed_s), shortest, joined(trials), rejection))
+    return Row((line.function, _seconds(line.proposed_s), shortest, joined(_trials(line)), rejection))
+
+
+def _trials(line: DelayLine) -> Iterator[str]:
+    """Yield the delays that were tried, those next to each other with the same outcome as one range."""
+    for what, alike in groupby(line.trials, key=_outcome):
+        trials = list(alike)
+        ends = [trials[0]] if len(trials) == 1 else [trials[0], trials[-1]]
+        delays = " to ".join(number(each.delay_s) for each in ends)
+        times = [each.time_to_trip_s for each in ends if each.time_to_trip_s is not None]
+        trips = f", a step trips after {' to '.join(_figure(time) for time in times)} s" if times else ""
+        yield f"{delays} s: {what}{trips}"
+
+
+def _outcome(trial: DelayTrial) -> str:
+    return "quiet" if trial.quiet else f"disturbed by {', '.join(trial.disturbed_by).replace('_', ' ')}"
+
+
+def _figure(value: float) -> str:
+    """Return a time to the millisecond, which is finer than any relay acts."""
+    return number(round(value, 3))
 
 
 def settings_table(result: BenchResult) -> Table:
@@ -229,13 +256,13 @@ def settings_table(result: BenchResult) -> Table:
 
 def function_facts(function: FunctionLine) -> list[tuple[str, str]]:
     """Return how a function was tried, as pairs of what and how."""
-    unit = function.unit
+    unit, detection = function.unit, _DETECTION.get(function.detection, "")
     return [
         ("Points", ", ".join(function.tags)),
         ("Chain", function.chain),
         (
             "Alarm, trip",
-            f"{_level(function.alarm, unit)}, {_level(function.trip, unit)} {function.detection}".rstrip(),
+            unit_symbols(f"{_level(function.alarm, unit)}, {_level(function.trip, unit)}{detection}"),
         ),
         ("Delay", _seconds(function.delay_s)),
         ("Voting", (function.voting or "none").replace("_", " ")),
