@@ -25,9 +25,7 @@ def _keys(proposal: Proposal) -> Sequence[str]:
     found = dict.fromkeys(
         point.voting_group
         for point in proposal.points
-        if point.quantity in CRITERIA
-        and point.setpoints.alarm is not None
-        and (point.quantity == "casing_vibration" or point.shaft in rotors)
+        if point.quantity in CRITERIA and point.setpoints.alarm is not None and point.shaft in rotors
     )
     return list(found)
 
