@@ -61,6 +61,7 @@ def clause_edit(request: HttpRequest, project_id: int, enquiry_id: int, number: 
     _, text, made = found
     form = ClauseForm(request.POST or None, initial={"text": text})
     context = {"form": form, "number": number, "made": made, "is_changed": text != made}
+    context |= {"frozen": is_closed(enquiry, timezone.now())}
     if request.method != "POST" or not form.is_valid():
         return page(request, access, enquiry, "clause", _status(request), **context)
     said = " ".join(form.cleaned_data["text"].split())
@@ -75,7 +76,7 @@ def clause_edit(request: HttpRequest, project_id: int, enquiry_id: int, number: 
 def documents_edit(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpResponse:
     access, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.ENQUIRE)
     form = DocumentsForm(request.POST or None, documents=_sheet(enquiry).documents)
-    context = {"form": form}
+    context = {"form": form, "frozen": is_closed(enquiry, timezone.now())}
     if request.method != "POST" or not form.is_valid():
         return page(request, access, enquiry, "documents", _status(request), **context)
     done = _changed(request, enquiry, {"documents": form.changed()}, form)
@@ -87,7 +88,7 @@ def items_edit(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpRe
     access, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.ENQUIRE)
     sheet = _sheet(enquiry)
     form = ItemsForm(request.POST or None, items=sheet.items, bill=sheet.asked.bill)
-    context = {"form": form}
+    context = {"form": form, "frozen": is_closed(enquiry, timezone.now())}
     if request.method != "POST" or not form.is_valid():
         return page(request, access, enquiry, "items", _status(request), **context)
     done = _changed(request, enquiry, form.changed(), form)

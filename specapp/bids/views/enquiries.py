@@ -82,8 +82,7 @@ def show(
     context = {
         "bidders": bidders,
         "amendments": enquiry.amendments.select_related("issued_by"),
-        "openings": enquiry.openings.prefetch_related("people"),
-        "signatures": enquiry.signatures.select_related("offer__bidder"),
+        "done": _done(enquiry),
         "asked": enquiry.requirements.filter(is_left_out=False).count(),
         "changed": enquiry.requirements.exclude(changed_at=None).count(),
         "closing": closing_text(enquiry.closes_at, access.project.time_zone),
@@ -99,6 +98,15 @@ def show(
         **forms,
     }
     return page(request, access, enquiry, "enquiry", status, **context)
+
+
+def _done(enquiry: Enquiry) -> list[dict[str, Any]]:
+    """Return what was opened and signed, in the order in which it was."""
+    openings = enquiry.openings.prefetch_related("people")
+    signatures = enquiry.signatures.select_related("offer__bidder")
+    rows = [{"at": each.opened_at or each.begun_at, "opening": each} for each in openings]
+    rows += [{"at": each.at, "signature": each} for each in signatures]
+    return sorted(rows, key=lambda row: row["at"])
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -12,7 +12,7 @@ from specapp.bids.access import bidder_or_404, enquiry_or_404
 from specapp.bids.bidding_forms import AcknowledgeForm, PeopleForm
 from specapp.bids.errors import Refused
 from specapp.bids.life_forms import CancelForm, ExtendForm
-from specapp.bids.models import Enquiry
+from specapp.bids.models import Enquiry, Stage
 from specapp.bids.services.bidding import (
     amendment_acknowledge,
     assignable_people,
@@ -33,7 +33,9 @@ def closing_move(request: HttpRequest, project_id: int, enquiry_id: int) -> Http
     closes = last and timezone.localtime(last.closes_at)
     initial = {"closes_on": closes and closes.date(), "closes_at": f"{closes:%H:%M}" if closes else "12:00"}
     form = ExtendForm(request.POST or None, initial=initial)
-    context = {"form": form, "closes": closing_text(last and last.closes_at, access.project.time_zone)}
+    movable = enquiry.stage == Stage.ISSUED and last is not None and timezone.now() < last.closes_at
+    closes_text = closing_text(last and last.closes_at, access.project.time_zone)
+    context = {"form": form, "closes": closes_text, "movable": movable}
     if request.method != "POST":
         return page(request, access, enquiry, "extend", **context)
     if not form.is_valid():
