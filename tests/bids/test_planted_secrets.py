@@ -128,8 +128,12 @@ def test_a_bidder_gets_none_of_the_planted_secrets(client, caplog):
     assert [each for each in secrets if any(each in str(row.message()) for row in mail.outbox)] == []
     # The walk finds what is there: whoever buys is told on the very pages that a bidder may not open.
     client.force_login(own.enquiry.created_by)
-    page = client.get(reverse("bids:enquiry-show", args=[own.enquiry.project_id, own.enquiry_id]))
-    assert {RIVAL, CONTACT, MAIL, LATE, SIGNED} <= set(_found(page.content, secrets))
+    rival = Bidder.objects.get(name=RIVAL)
+    told = b""
+    for name, rest in (("enquiry-show", []), ("bidder-show", [rival.pk])):
+        place = reverse(f"bids:{name}", args=[own.enquiry.project_id, own.enquiry_id, *rest])
+        told += client.get(place).content
+    assert {RIVAL, CONTACT, MAIL, LATE, SIGNED} <= set(_found(told, secrets))
 
 
 @pytest.mark.parametrize("packed", [False, True])
