@@ -22,8 +22,11 @@ class MakeForm(forms.Form):
         empty_label="the machine as it stands",
     )
 
-    def __init__(self, *args, revisions, **kwargs) -> None:
+    def __init__(self, *args, revisions, trains=(), **kwargs) -> None:
         super().__init__(*args, **kwargs)
+        if trains:
+            choices = [(train, train) for train in trains]
+            self.fields["train"] = forms.ChoiceField(label="Train", choices=choices)
         self.fields["revision"].queryset = revisions
         self.fields["revision"].label_from_instance = lambda row: f"issued revision {row.label}"
 

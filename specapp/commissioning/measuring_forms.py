@@ -10,6 +10,7 @@ from specapp.commissioning.forms import NumberField
 from specapp.commissioning.models import LONGEST_REMARK, Condition
 from specapp.commissioning.quantities import symbol_of
 from specapp.commissioning.readings import readings_of_file, readings_of_text
+from specapp.commissioning.services.trains import trains_of
 from specapp.core.forms import IsoDateField
 from specapp.domain.problems import InputErrors
 from specapp.domain.quantities import typed_number
@@ -39,7 +40,13 @@ class MeasurementForm(forms.Form):
                     required=False,
                     help_text="Columns gap and output, with a unit in brackets where it is not mm and V.",
                 )
-        self.order_fields([*(name for name in self.fields if name not in MeasurementForm.base_fields)])
+        trains = trains_of(subject.proposal)
+        if trains:
+            choices = [(train, train) for train in trains]
+            self.fields["train"] = forms.ChoiceField(label="Train", choices=choices)
+        self.order_fields(
+            ["train", *(name for name in self.fields if name not in MeasurementForm.base_fields)]
+        )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()

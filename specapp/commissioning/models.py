@@ -36,6 +36,7 @@ class Checklist(models.Model):
 
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="checklists")
     stage = models.CharField(max_length=8, choices=Stage)
+    train = models.CharField(max_length=10, blank=True, default="")
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     content = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
     basis = models.CharField(max_length=80)
@@ -48,7 +49,8 @@ class Checklist(models.Model):
         constraints = [models.CheckConstraint(condition=Q(stage__in=Stage.values), name="stage_known")]
 
     def __str__(self) -> str:
-        return f"{self.get_stage_display()}, {self.basis}"
+        train = f" of train {self.train}" if self.train else ""
+        return f"{self.get_stage_display()}{train}, {self.basis}"
 
 
 class ChecklistEntry(models.Model):
@@ -120,6 +122,7 @@ class Measurement(models.Model):
     kind = models.CharField(max_length=20)
     item = models.CharField(max_length=300)
     tags = models.CharField(max_length=300, blank=True)
+    train = models.CharField(max_length=10, blank=True, default="")
     condition = models.CharField(max_length=8, choices=Condition)
     data = models.JSONField()
     limits = models.JSONField(default=dict, blank=True)

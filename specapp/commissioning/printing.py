@@ -56,7 +56,8 @@ def filled_sheets(row: Checklist, options: Options) -> bytes:
     invented = "invented, " if row.machine.project.is_invented else ""
     options = replace(
         options,
-        standing=f"{invented}{'signed' if tested else 'not signed'}, from {row.basis}",
+        standing=f"{invented}{'signed' if tested else 'not signed'}, from {row.basis}"
+        + (f", train {row.train}" if row.train else ""),
         prepared=tested.person_name if tested else "",
         checked=witnessed.person_name if witnessed else "",
         issued_on=tested.signed_at.strftime(_DAY) if tested else "",
@@ -81,7 +82,7 @@ def _row(line: Line, machine: Machine, proposal: Proposal) -> RecordRow:
         kind=line.title,
         item=row.item,
         tags=row.tags,
-        condition=row.get_condition_display(),
+        condition=row.get_condition_display() + (f", train {row.train}" if row.train else ""),
         passes=judged.passes,
         written=data_lines(kind.fields(subject), row.data) if subject else (),
         results=judged.results,

@@ -12,8 +12,9 @@ from specapp.commissioning.models import ChecklistEntry, Part, Stage
 from specapp.commissioning.services.checklists import items_of, standing_entries
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
+from specapp.projects.deciding.ground import machine_proposal
 from tests.commissioning.making import filled, made, signed, written
-from tests.factories import PASSWORD, member
+from tests.factories import PASSWORD, machine_of, member
 
 pytestmark = pytest.mark.django_db
 
@@ -192,3 +193,23 @@ def test_only_an_issued_revision_of_this_machine_makes_a_list(machine, engineer,
     assert client.post(url, {"stage": "site", "revision": "77"}).status_code == 422
     assert client.post(url, {"stage": "site", "revision": ""}).status_code == 302
     assert machine.checklists.get().basis == f"working, v{machine.version}, not issued"
+
+
+def test_each_of_several_identical_machines_has_lists_and_records_of_its_own(project, engineer, client):
+    machine = machine_of(project, author=engineer, name="minimal_packaged", trains=["A", "B"])
+    with pytest.raises(Refused, match="one of the trains A, B"):
+        made(machine)
+    client.force_login(engineer)
+    url = reverse("commissioning:checklist-new", args=[project.pk, machine.pk])
+    assert client.post(url, {"stage": "site"}).status_code == 422
+    assert client.post(url, {"stage": "site", "train": "B"}).status_code == 302
+    row = machine.checklists.get()
+    tags = {point.tags["B"] for point in machine_proposal(machine).points}
+    assert row.train == "B"
+    assert {tag for item in items_of(row) for tag in item.tags} <= tags
+    url = reverse("commissioning:measurement-new", args=[project.pk, machine.pk, "gap_voltage"])
+    told = {"condition": "AS_FOUND", "measured_on": "2026-03-02", "gap_v": "-10", "train": "B"}
+    key = next(p.key for p in machine_proposal(machine).points if p.quantity == "radial_vibration")
+    assert client.post(f"{url}?item={key}", {**told, "train": "C"}).status_code == 422
+    assert client.post(f"{url}?item={key}", told).status_code == 302
+    assert machine.measurements.get().tags in tags

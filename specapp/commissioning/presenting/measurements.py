@@ -66,6 +66,7 @@ def found_before(row: Measurement) -> Measurement | None:
         machine=row.machine_id,
         kind=row.kind,
         item=row.item,
+        train=row.train,
         condition=Condition.AS_FOUND,
         corrected_by=None,
         pk__lt=row.pk,

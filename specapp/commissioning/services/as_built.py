@@ -91,7 +91,9 @@ def as_built_lines(machine: Machine, specified: Specified) -> list[AsBuiltLine]:
     }
     reasons = {_explained(row): row for row in machine.difference_reasons.all()}
     rows = Measurement.objects.filter(machine=machine, kind=GAP.key, corrected_by=None)
-    gaps = {row.item: row.data["gap_v"] for row in rows.order_by("measured_on", "pk")}
+    gaps: dict[str, dict[str, float]] = {}
+    for row in rows.order_by("measured_on", "pk"):
+        gaps.setdefault(row.item, {})[row.tags] = row.data["gap_v"]
     lines = []
     for item, points in groups_of(specified.proposal).items():
         for level in _LEVELS:
@@ -100,7 +102,7 @@ def as_built_lines(machine: Machine, specified: Specified) -> list[AsBuiltLine]:
                 continue
             value = left.get((item, level))
             reason = reasons.get(_difference(item, level, setpoint, value)) if value else None
-            found = [(point.tag, gaps[point.key]) for point in points if point.key in gaps]
+            found = [each for point in points for each in gaps.get(point.key, {}).items()]
             lines.append(AsBuiltLine(item, level, points, setpoint, value, reason, found))
     return lines
 

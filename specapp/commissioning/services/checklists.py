@@ -10,6 +10,7 @@ from specapp.bench.checklists import ChecklistItem, checklist
 from specapp.commissioning.errors import Refused, Stale
 from specapp.commissioning.models import Checklist, ChecklistEntry, ChecklistSignature, Part, Result
 from specapp.commissioning.services.passwords import password_checked
+from specapp.commissioning.services.trains import tags_in, trains_of
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.projects.deciding.ground import machine_proposal
@@ -24,7 +25,7 @@ def items_of(row: Checklist) -> tuple[ChecklistItem, ...]:
 
 @transaction.atomic
 def checklist_make(
-    *, machine: Machine, stage: str, revision: Revision | None, author: User, now: datetime
+    *, machine: Machine, stage: str, revision: Revision | None, train: str = "", author: User, now: datetime
 ) -> Checklist:
     """Make the checklist of a stage from an issued revision, or from the machine as it stands.
 
@@ -41,12 +42,22 @@ def checklist_make(
         raise Refused(
             f"Revision {revision.label} is not issued: take an issued one, or the machine as it is."
         )
-    items = checklist(content_of(file.pk).proposal, stage)
+    proposal = content_of(file.pk).proposal
+    trains = trains_of(proposal)
+    if train not in (trains or ("",)):
+        allowed = f"one of the trains {', '.join(trains)}" if trains else "no train, the machine is one"
+        raise Refused(f"Found {train or 'no train'}; allowed is {allowed}.")
+    tags = tags_in(proposal, train)
+    items = tuple(
+        msgspec.structs.replace(item, tags=tuple(tags.get(tag, tag) for tag in item.tags))
+        for item in checklist(proposal, stage)
+    )
     if not items:
         raise Refused("This machine has nothing to test.")
     row = Checklist(
         machine=machine,
         stage=stage,
+        train=train,
         revision=revision,
         content=file,
         basis=basis,
@@ -56,7 +67,13 @@ def checklist_make(
     )
     row.full_clean()
     row.save()
-    _record("checklist.create", row, author, now, {"stage": stage, "basis": basis, "items": len(items)})
+    _record(
+        "checklist.create",
+        row,
+        author,
+        now,
+        {"stage": stage, "train": train, "basis": basis, "items": len(items)},
+    )
     return row
 
 

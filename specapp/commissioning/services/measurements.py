@@ -15,6 +15,7 @@ from specapp.bench.measuring.records import Facts, Judgement, Kind, Subject
 from specapp.bench.measuring.registry import subject_of
 from specapp.commissioning.errors import Refused
 from specapp.commissioning.models import Measurement
+from specapp.commissioning.services.trains import tags_in
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.display import with_unit
@@ -51,6 +52,7 @@ def measurement_write(
     subject: Subject,
     data: Mapping[str, Any],
     condition: str,
+    train: str = "",
     measured_on: date,
     instrument: str,
     remark: str,
@@ -70,11 +72,13 @@ def measurement_write(
     judged = kind.judge(subject, data)
     if kind is BASELINE:
         judged = _with_refined(judged, machine, subject, data)
+    tags = tags_in(subject.proposal, train)
     row = Measurement(
         machine=machine,
         kind=kind.key,
         item=subject.key,
-        tags=subject.tags[:300],
+        tags=", ".join(tags.get(point.tag, point.tag) for point in subject.points)[:300],
+        train=train,
         condition=condition,
         data=dict(data),
         limits=curve_limits(subject) if kind is CURVE else {},
@@ -105,6 +109,7 @@ def measurement_write(
             "kind": kind.key,
             "item": subject.key,
             "condition": condition,
+            "train": train,
             "passes": judged.passes,
             "data": dict(data),
             "corrects": corrects.pk if corrects else None,

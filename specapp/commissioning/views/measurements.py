@@ -73,6 +73,7 @@ def measurement_new(request: HttpRequest, project_id: int, machine_id: int, kind
             subject=subject,
             data=form.record(),
             condition=told["condition"],
+            train=told.get("train", ""),
             measured_on=told["measured_on"],
             instrument=told["instrument"],
             remark=told["remark"],
@@ -108,6 +109,7 @@ def _initial(kind: Kind, subject: Subject, corrects: Measurement | None) -> dict
     return {
         **typed(tuple(kind.fields(subject)), corrects.data),
         "condition": corrects.condition,
+        "train": corrects.train,
         "measured_on": corrects.measured_on,
         "instrument": corrects.instrument,
     }

@@ -14,8 +14,10 @@ from specapp.commissioning.errors import Refused
 from specapp.commissioning.forms import MakeForm
 from specapp.commissioning.presenting.measurements import counted, machine_lines
 from specapp.commissioning.services.checklists import checklist_make
+from specapp.commissioning.services.trains import trains_of
 from specapp.core.roles import Right
 from specapp.projects.access import Access, machine_or_404
+from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import Machine
 from specapp.projects.views.unreadable import shows_problems
 from specapp.revisions.models import Revision, State
@@ -23,7 +25,7 @@ from specapp.revisions.models import Revision, State
 
 def _form(machine: Machine, data: Any = None) -> MakeForm:
     issued = Revision.objects.filter(machine=machine, state=State.ISSUED).order_by("-issue__sequence")
-    return MakeForm(data, revisions=issued)
+    return MakeForm(data, revisions=issued, trains=trains_of(machine_proposal(machine)))
 
 
 @require_safe
