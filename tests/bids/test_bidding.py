@@ -11,6 +11,7 @@ from specapp.bids.errors import Refused
 from specapp.bids.models import Envelope, Stage
 from specapp.bids.services.bidding import amendment_acknowledge, person_assign, person_withdraw
 from specapp.bids.services.evaluating import clarification_ask
+from specapp.bids.services.life import enquiry_cancel
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from specapp.projects.models import Membership
@@ -152,3 +153,23 @@ def test_a_question_is_answered_once_by_the_one_it_was_put_to(client, bidder, pe
     assert client.post(_at("answer", bidder, 1), told).status_code == 409
     assert bidder.clarifications.get().answered_by == person
     assert other.clarifications.get(number=2).answered_at is None
+
+
+def test_a_cancelled_enquiry_says_so_and_not_why(client, bidder, person):
+    amendment = sent_out(bidder.enquiry)
+    told = {"author": bidder.enquiry.created_by, "now": NOW}
+    clarification_ask(bidders=[bidder], requirement="", question="Which?", **told)
+    enquiry_cancel(enquiry=bidder.enquiry, reason="Money is short.", **told)
+    page = client.get(_at("show", bidder)).content.decode()
+    assert "This enquiry is cancelled" in page
+    assert "Money is short." not in page
+    sent = {"file-label": "base", "file-part": "PRICE"}
+    data = technical_file(amendment)
+    assert (
+        client.post(
+            _at("send", bidder), {**sent, "file-file": SimpleUploadedFile("o.xlsx", data)}
+        ).status_code
+        == 409
+    )
+    assert client.post(_at("answer", bidder, 1), {"answer-answer": "x"}).status_code == 409
+    assert "cancelled" in client.get(reverse("bids:bidding-list")).content.decode()
