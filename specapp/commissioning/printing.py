@@ -56,14 +56,15 @@ def filled_sheets(row: Checklist, options: Options) -> bytes:
     invented = "invented, " if row.machine.project.is_invented else ""
     options = replace(
         options,
-        standing=f"{invented}{'signed' if tested else 'not signed'}, from {row.basis}"
-        + (f", train {row.train}" if row.train else ""),
+        standing=f"{invented}{'signed' if tested else 'not signed'}",
+        revision=row.revision.label if row.revision else "working",
         prepared=tested.person_name if tested else "",
         checked=witnessed.person_name if witnessed else "",
         issued_on=tested.signed_at.strftime(_DAY) if tested else "",
     )
     proposal = content_of(row.content_id).proposal
-    return render_filled(proposal, options, row.stage, [line.item for line in lines], filled, signed)
+    items = [line.item for line in lines]
+    return render_filled(proposal, options, row.stage, str(row), items, filled, signed)
 
 
 def measured_sheets(machine: Machine, proposal: Proposal, options: Options) -> bytes:

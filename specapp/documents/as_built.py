@@ -15,8 +15,9 @@ from specapp.documents.schedules import Schedule
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE, prose, true_minus
 from specapp.documents.workbook import write_workbook
-from specapp.domain.display import number_text, unit_symbols
+from specapp.domain.display import number_text
 from specapp.domain.proposal import Proposal
+from specapp.kernel.units import UNITS
 
 TITLE: Final = "As-built setpoint schedule"
 _HEADINGS: Final = (
@@ -55,6 +56,18 @@ class AsBuiltRow:
     explained_by: str
     left_by: str
     gaps: str
+
+    @property
+    def unit_symbol(self) -> str:
+        return UNITS[self.unit].symbol if self.unit in UNITS else self.unit
+
+    @property
+    def specified_text(self) -> str:
+        return _sides(self.specified, self.specified_low)
+
+    @property
+    def left_text(self) -> str:
+        return _sides(self.left, self.left_low)
 
 
 def schedule(rows: Sequence[AsBuiltRow]) -> Schedule:
@@ -127,9 +140,9 @@ def _printed(row: AsBuiltRow) -> tuple[str, ...]:
         row.tags,
         row.item,
         row.level,
-        _sides(row.specified, row.specified_low),
-        _sides(row.left, row.left_low),
-        unit_symbols(row.unit),
+        row.specified_text,
+        row.left_text,
+        row.unit_symbol,
         state,
         prose(row.reason) or NONE,
         prose(row.change_number) or NONE,

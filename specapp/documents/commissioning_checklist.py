@@ -63,11 +63,15 @@ def render_filled(
     proposal: Proposal,
     options: Options,
     stage: Stage,
+    basis: str,
     items: Sequence[ChecklistItem],
     filled: Mapping[str, Filled],
     signed: Sequence[Signed],
 ) -> bytes:
-    """Return a checklist with what came of each item, by key, and the signatures, as PDF."""
+    """Return a checklist with what came of each item, by key, and the signatures, as PDF.
+
+    ``basis`` says in words what the list is of and what it was made from.
+    """
     title = f"{TITLES[stage]}, as filled"
     block = title_block(proposal, options, title)
     book = Book(
@@ -76,8 +80,8 @@ def render_filled(
     book.section("Results and signatures", landscape=True)
     fails = sum(each.result == "fail" for each in filled.values())
     book.paragraph(
-        f"{len(filled)} of {len(items)} items have an entry, {fails} of them fail. "
-        "As left stands over as found."
+        f"{prose(basis[:1].upper() + basis[1:])}. {len(filled)} of {len(items)} items have an entry, "
+        f"{fails} of them fail. As left stands over as found."
     )
     if signed:
         set_table(book, Table(_SIGNED, [_signed_row(each) for each in signed]))

@@ -27,6 +27,7 @@ from specapp.projects.models import Machine, Override
 from specapp.projects.worked import described, proposal_for
 
 _BULL_GEAR = "BG"
+_AGAINST_TODAY, _ANOTHER = "Against the alarm of today", "another, to be adopted or left"
 
 
 def judgement_of(row: Measurement) -> Judgement:
@@ -177,11 +178,16 @@ def _with_refined(
     same = today is not None and today.value == alarm.value
     results = (
         ("Alarm by this baseline", with_unit(alarm.value, alarm.unit)),
-        ("Against the alarm of today", "the same" if same else "another, to be adopted or left"),
+        (_AGAINST_TODAY, "the same" if same else _ANOTHER),
         ("Governed by", alarm.governed_by),
         *candidates,
     )
     return msgspec.structs.replace(judged, results=results)
+
+
+def moves_alarm(judged: Judgement) -> bool:
+    """Tell whether a baseline gave another alarm than the one that stood when it was written down."""
+    return dict(judged.results).get(_AGAINST_TODAY) == _ANOTHER
 
 
 def baseline_adopt(

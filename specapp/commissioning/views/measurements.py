@@ -24,6 +24,7 @@ from specapp.commissioning.services.measurements import (
     judgement_of,
     machine_subject,
     measurement_write,
+    moves_alarm,
 )
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
@@ -178,7 +179,7 @@ def _show_page(
         "change": change,
         "picture": picture,
         "corrected_by": Measurement.objects.filter(corrects=row).first(),
-        "may_adopt": kind is BASELINE and subject is not None and judged.passes and access.may_edit_machines,
+        "may_adopt": kind is BASELINE and subject is not None and judged.passes and moves_alarm(judged),
         "problem": problem,
     }
     return render(request, "commissioning/measurement.html", context, status=status)
