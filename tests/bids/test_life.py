@@ -184,6 +184,8 @@ def test_prices_of_offers_that_are_not_acceptable_stay_sealed():
     for bidder in (good, bad):
         received(bidder, technical_file(amendment))
         files[bidder.name] = received(bidder, money, Part.PRICE)
+    late = [received(bidder, money, Part.PRICE, CLOSES) for bidder in (good, bad)]
+    late_technical = received(good, technical_file(amendment), now=CLOSES)
     opened(enquiry)
     person = member(enquiry.project, Role.OWNER)
     offer = files["Good (invented)"].offer
@@ -216,3 +218,9 @@ def test_prices_of_offers_that_are_not_acceptable_stay_sealed():
     assert files["Bad (invented)"].opened_at is None
     enquiry.refresh_from_db()
     assert enquiry.stage == Stage.PRICED
+    told = {"reason": "Carrier's delay", "author": person, "now": AFTER}
+    let_in = [late_decide(envelope=file, accepted=True, **told).opened_at for file in late]
+    assert let_in == [AFTER, None]
+    with pytest.raises(Refused, match="not let in any more"):
+        late_decide(envelope=late_technical, accepted=True, **told)
+    assert late_decide(envelope=late_technical, accepted=False, **told).opened_at is None

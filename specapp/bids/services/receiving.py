@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from specapp.bids.errors import Refused
+from specapp.bids.judging import acceptable_offers
 from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
 from specapp.core.audit import entry_append
 from specapp.core.models import User
@@ -77,16 +78,25 @@ def envelope_receive(
 
 @transaction.atomic
 def late_decide(*, envelope: Envelope, accepted: bool, reason: str, author: User, now: datetime) -> Envelope:
-    """Decide about a late file, once, with a reason; one accepted after the opening is opened with it."""
+    """Decide about a late file, once, with a reason; one accepted after the opening is opened with it.
+
+    A price is opened only where the offer is acceptable, as at the opening. Raises `Refused` for a technical
+    file once the technical decisions are signed: what they rest on does not change any more.
+    """
     row = Envelope.objects.select_for_update().select_related("offer__bidder__enquiry").get(pk=envelope.pk)
     if not row.is_late or row.late_accepted is not None:
         raise Refused("Nothing is to be decided about this file.")
     if not reason.strip():
         raise Refused("Say why.")
     enquiry = row.offer.bidder.enquiry
+    if accepted and row.part == Part.TECHNICAL and enquiry.stage not in (Stage.ISSUED, Stage.OPENED):
+        raise Refused(
+            f"The enquiry is {enquiry.get_stage_display()}: a technical file is not let in any more."
+        )
     row.late_accepted, row.late_reason = accepted, reason.strip()
     row.late_decided_at, row.late_decided_by = now, author
-    if accepted and enquiry.openings.filter(part=row.part, opened_at__isnull=False).exists():
+    is_open = enquiry.openings.filter(part=row.part, opened_at__isnull=False).exists()
+    if accepted and is_open and (row.part == Part.TECHNICAL or row.offer in acceptable_offers(enquiry)):
         row.opened_at = now
     row.full_clean(exclude=["content"])
     row.save()
