@@ -1,6 +1,7 @@
 """What the check proposes for each offer and what people decided: standings, factors, acceptance."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import msgspec
 
@@ -46,6 +47,10 @@ def latest_envelope(offer: Offer, part: str) -> Envelope | None:
 def technical_offer(offer: Offer) -> TechnicalOffer:
     """Return an offer's own answers with those entered on its behalf over them."""
     read = OfferContent.objects.filter(envelope__offer=offer, envelope__part=Part.TECHNICAL).last()
+    return _with_entered(offer, read)
+
+
+def _with_entered(offer: Offer, read: OfferContent | None) -> TechnicalOffer:
     own = msgspec.convert(read.content, TechnicalOffer, strict=False) if read else TechnicalOffer()
     entered = {
         row.requirement: Reply(
@@ -85,14 +90,21 @@ def trips_with(enquiry: Enquiry, sheet: EnquirySheet, offer: TechnicalOffer) -> 
 def judged(enquiry: Enquiry, offer: Offer, sheet: EnquirySheet | None = None) -> JudgedOffer:
     """Return an offer held against the enquiry as last issued."""
     sheet = sheet or sheet_in_force(enquiry)
-    technical = technical_offer(offer)
+    read = OfferContent.objects.filter(envelope__offer=offer, envelope__part=Part.TECHNICAL).last()
+    amendment = enquiry.amendments.last()
+    return judged_from(enquiry, offer, sheet, amendment.terms if amendment else enquiry.terms, read)
+
+
+def judged_from(
+    enquiry: Enquiry, offer: Offer, sheet: EnquirySheet, terms: dict[str, Any], read: OfferContent | None
+) -> JudgedOffer:
+    """Return an offer held against a sheet by the terms it went out with; `read` is its form, if any."""
+    technical = _with_entered(offer, read)
     check = check_offer(sheet.asked, technical, trips_with(enquiry, sheet, technical))
     standings: dict[str, Standing] = {each.requirement: each.standing for each in check.judgements}
     for row in offer.decisions.all():
         if row.agreed and row.requirement in standings:
             standings[row.requirement] = row.standing
-    amendment = enquiry.amendments.last()
-    terms = amendment.terms if amendment else enquiry.terms
     factors = group_factors(sheet.asked.requirements, standings)
     score = technical_score(group_weights(sheet.asked, terms), factors)
     knocked = knocked_out(sheet.asked.requirements, standings)

@@ -3,6 +3,7 @@ from django.urls import path
 from specapp.bids.views import (
     bidding,
     clarifications,
+    comparison,
     contents,
     enquiries,
     files,
@@ -61,6 +62,9 @@ urlpatterns = [
     path(f"{_FILE}read/", offers.file_read, name="file-read"),
     path(f"{_ENQUIRY}open/<str:part>/", signing.offers_open, name="offers-open"),
     path(f"{_ENQUIRY}sign/<str:stage>/", signing.enquiry_sign, name="enquiry-sign"),
+    path(f"{_ENQUIRY}side-by-side/", comparison.comparison_show, name="comparison-show"),
+    path(f"{_ENQUIRY}evaluation/", comparison.evaluation_show, name="evaluation-show"),
+    path(f"{_ENQUIRY}evaluation/report.<str:kind>", comparison.evaluation_report, name="evaluation-report"),
     path(_OFFER, offers.offer_show, name="offer-show"),
     path(f"{_OFFER}replies/<path:key>/", replies.reply_show, name="reply-show"),
     path("bidding/", bidding.bidding_list, name="bidding-list"),

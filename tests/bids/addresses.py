@@ -54,6 +54,10 @@ MATRIX = {
     "bids:enquiry-sign": (_READING, _WRITING),
     "bids:offer-show": (_READING, _NEVER),
     "bids:reply-show": (_READING, _WRITING),
+    "bids:comparison-show": (_READING, _NEVER),
+    "bids:evaluation-show": (_READING, _NEVER),
+    # Nothing is reported before the prices are open.
+    "bids:evaluation-report": ((302, 404, 403, 403, 409, 409), _NEVER),
 }
 
 _OF_BIDDERS = ("bids:bidder-show", "bids:acknowledgement", "bids:clarification")
@@ -81,6 +85,7 @@ def place(name, project, machine):
             "bids:form-file": lambda: ["technical"],
             "bids:clause-edit": lambda: ["2.1"],
             "bids:paper-file": lambda: ["responsibility"],
+            "bids:evaluation-report": lambda: ["pdf"],
         }.get(name, list)
         return [project.pk, enquiry.pk, *one()]
     offer = enquiry.bidders.first().offers.first()

@@ -89,6 +89,9 @@ RIGHTS_OF = {
     "bids:enquiry-sign": (EVALUATE, EVALUATE),
     "bids:offer-show": (BIDS, None),
     "bids:reply-show": (BIDS, EVALUATE),
+    "bids:comparison-show": (BIDS, None),
+    "bids:evaluation-show": (BIDS, None),
+    "bids:evaluation-report": (BIDS, None),
     "api:token-list": (NOTES, NOTES),
     "api:token-withdraw": (None, MANAGE),
 }

@@ -1,0 +1,151 @@
+"""Every opened offer held against one sheet, in a fixed number of queries, and the prices as bids/1."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+from django.db.models import Prefetch
+
+from specapp.bids.judging import JudgedOffer, judged_from, sheet_in_force
+from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
+from specapp.bids.sheets import group_weights
+from specapp.evaluation.bids import Bids
+from specapp.evaluation.enquiry import EnquirySheet
+from specapp.evaluation.evaluating import evaluate
+from specapp.evaluation.evaluation import Evaluation
+from specapp.evaluation.offers_read import PriceOffer, bidder_document
+from specapp.evaluation.reading import read_bids
+from specapp.evaluation.replies.checking import group_factors
+from specapp.evaluation.replies.offer import Standing
+from specapp.evaluation.replies.quantities import Unreadable, read_offered
+from specapp.evaluation.sensitivity import Dispute
+
+_DELIVERY = "SUP-10"
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """The sheet in force and the opened offers, judged; in the order of the bidders' names."""
+
+    sheet: EnquirySheet
+    terms: dict[str, Any]
+    offers: list[JudgedOffer]
+
+
+def compared(enquiry: Enquiry) -> Compared:
+    """Return every offer whose technical file is open."""
+    sheet, amendment = sheet_in_force(enquiry), enquiry.amendments.last()
+    assert amendment is not None
+    offers = list(
+        Offer.objects.filter(
+            bidder__enquiry=enquiry, envelopes__part=Part.TECHNICAL, envelopes__opened_at__isnull=False
+        )
+        .select_related("bidder")
+        .prefetch_related(
+            Prefetch("transcriptions", Transcription.objects.order_by("pk")),
+            Prefetch("decisions", Decision.objects.order_by("pk")),
+        )
+        .distinct()
+    )
+    read = _contents(offers, Part.TECHNICAL)
+    return Compared(
+        sheet,
+        amendment.terms,
+        [judged_from(enquiry, offer, sheet, amendment.terms, read.get(offer.pk)) for offer in offers],
+    )
+
+
+def _contents(offers: Sequence[Offer], part: Part) -> dict[int, OfferContent]:
+    """Return what was read last of a part of each offer, in one query."""
+    rows = OfferContent.objects.filter(envelope__offer__in=offers, envelope__part=part)
+    return {row.envelope.offer_id: row for row in rows.select_related("envelope").defer("envelope__content")}
+
+
+def priced(found: Compared) -> Bids:
+    """Return the opened offers with their opened prices as bids/1, by the rules of the last amendment.
+
+    An offer without an opened price stands there with its score alone. Raises `InputErrors` where the rules
+    and the offers do not fit, such as a currency without a rate.
+    """
+    settings = found.terms["settings"]
+    prices = {
+        pk: msgspec.convert(row.content, PriceOffer, strict=False)
+        for pk, row in _contents([each.offer for each in found.offers], Part.PRICE).items()
+        if row.envelope.opened_at is not None
+    }
+    currency = settings["currency"]
+    rates = {currency: 1.0, **settings.get("rates", {})}
+    bidders = []
+    for each in found.offers:
+        price = prices.get(each.offer.pk)
+        if price is not None and price.currency not in rates:
+            price = None
+        bidders.append(
+            bidder_document(
+                str(each.offer),
+                price,
+                weeks=offered_weeks(each, found.sheet),
+                factors=each.factors,
+                rates=rates,
+                currency=currency,
+            )
+        )
+    titles = {item.key: item.title for item in found.sheet.items}
+    for bidder in bidders:
+        if "items" in bidder:
+            bidder["items"] = {titles.get(key, key): value for key, value in bidder["items"].items()}
+    return read_bids(
+        {
+            "format": "bids/1",
+            "settings": _told(settings, found),
+            "items": list(titles.values()),
+            "bidders": bidders,
+        }
+    )
+
+
+def _told(settings: dict[str, Any], found: Compared) -> dict[str, Any]:
+    told = {name: value for name, value in settings.items() if value is not None}
+    told["groups"] = group_weights(found.sheet.asked, found.terms)
+    if found.terms.get("needed_weeks") is not None:
+        told["needed_weeks"] = found.terms["needed_weeks"]
+    return told
+
+
+def offered_weeks(each: JudgedOffer, sheet: EnquirySheet) -> float | None:
+    """Return the delivery time of an offer in weeks, None where it says none that can be read."""
+    asked = next((row for row in sheet.asked.requirements if row.id == _DELIVERY), None)
+    reply = next((row for row in each.technical.replies if row.requirement == _DELIVERY), None)
+    if asked is None or reply is None or not reply.offered:
+        return None
+    try:
+        return read_offered(reply.offered, asked.criterion).high
+    except Unreadable:
+        return None
+
+
+def disputes(found: Compared) -> Iterator[Dispute]:
+    """Yield every agreed decision that differs from what the check proposed."""
+    for each in found.offers:
+        proposed: dict[str, Standing] = {row.requirement: row.standing for row in each.check.judgements}
+        for row in each.offer.decisions.all():
+            if row.agreed and proposed.get(row.requirement, row.standing) != row.standing:
+                standings = {**each.standings, row.requirement: proposed[row.requirement]}
+                factors = group_factors(found.sheet.asked.requirements, standings)
+                what = f"{row.requirement} decided {row.standing}, proposed {proposed[row.requirement]}"
+                yield Dispute(str(each.offer), what, factors)
+
+
+def evaluated(enquiry: Enquiry) -> tuple[Compared, Bids, Evaluation]:
+    """Return the comparison, the bids and their evaluation."""
+    found = compared(enquiry)
+    bids = priced(found)
+    return found, bids, evaluate(bids)
+
+
+def sealed_count(enquiry: Enquiry) -> int:
+    """Return how many price files of opened offers are still sealed."""
+    return Envelope.objects.filter(
+        offer__bidder__enquiry=enquiry, part=Part.PRICE, opened_at__isnull=True
+    ).count()

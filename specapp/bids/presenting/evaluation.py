@@ -1,0 +1,125 @@
+"""The evaluation as a page and a report read it: ranking, and money line by line with its reasons."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from specapp.evaluation.bids import Bids
+from specapp.evaluation.evaluation import FILLED_IN, BidderResult, Evaluation
+from specapp.evaluation.sensitivity import leader, margin
+
+LINE_TITLES = {
+    "fob": "Supply, discounted",
+    "taxes": "Taxes and duties",
+    "freight_insurance": "Freight and insurance",
+    "inland": "Inland transport",
+    "items": "Items beside the supply",
+    "late": "Late delivery",
+    "interest": "Advance payment, interest",
+}
+OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """One figure of one offer: its text, how it came about, and whether it was filled in for the bidder."""
+
+    text: str
+    how: str
+    is_filled_in: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyLine:
+    title: str
+    cells: tuple[Money, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An offer in the ranking: place, prices, score; `because` where it has no place."""
+
+    name: str
+    rank: str
+    as_read_place: str
+    as_read: str
+    evaluated: str
+    technical: str
+    because: str
+
+
+def money_text(value: float | None) -> str:
+    return OPEN if value is None else f"{value:,.0f}".replace(",", " ")
+
+
+def standings(evaluation: Evaluation) -> list[Standing]:
+    """Return every offer, the ranked ones first in their order."""
+    rows = evaluation.rankings[0].rows if evaluation.rankings else ()
+    ranks = {row.name: row.rank for row in rows}
+    read = sorted(each.as_read for each in evaluation.bidders if each.as_read is not None)
+    placed = sorted(evaluation.bidders, key=lambda each: (ranks.get(each.name, len(ranks) + 1), each.name))
+    return [
+        Standing(
+            each.name,
+            str(ranks[each.name]) if each.name in ranks else "–",
+            "–" if each.as_read is None else str(read.index(each.as_read) + 1),
+            "sealed" if each.as_read is None else money_text(each.as_read),
+            "–" if each.as_read is None else money_text(each.evaluated),
+            "–" if each.technical is None else f"{each.technical:.1f}",
+            "" if each.ranked else each.unranked_because or "",
+        )
+        for each in placed
+    ]
+
+
+def build_up(evaluation: Evaluation) -> list[MoneyLine]:
+    """Return the lines of the evaluated price side by side, the items among them one by one."""
+    offers = [each for each in evaluation.bidders if each.lines]
+    names = list(dict.fromkeys(name for each in offers for name in each.lines))
+    lines = []
+    for name in names:
+        lines.append(
+            MoneyLine(LINE_TITLES.get(name, name), tuple(_money(each, name, "lines") for each in offers))
+        )
+        if name == "items":
+            items = dict.fromkeys(item for each in offers for item in each.items)
+            lines += [
+                MoneyLine(f"– {item}", tuple(_money(each, item, "items") for each in offers))
+                for item in items
+            ]
+    as_read = tuple(Money(money_text(each.as_read), "what was quoted, no load", False) for each in offers)
+    whole = tuple(Money(money_text(each.evaluated), "the sum of the lines", False) for each in offers)
+    return [*lines, MoneyLine("As read", as_read), MoneyLine("Evaluated", whole)]
+
+
+def _money(result: BidderResult, name: str, part: str) -> Money:
+    values = result.lines if part == "lines" else result.items
+    reasons = result.reasons.lines if part == "lines" else result.reasons.items
+    if name not in values:
+        return Money("–", "", False)
+    reason = reasons.get(name)
+    filled = reason is not None and reason.basis in FILLED_IN
+    return Money(money_text(values[name]), "" if reason is None else reason.how, filled)
+
+
+def nobody_quoted(bids: Bids) -> list[str]:
+    """Return the items that no priced offer names a price or a state for."""
+    priced = [each for each in bids.bidders if each.fob is not None]
+    return [item for item in bids.items if all(each.items.get(item) is None for each in priced)]
+
+
+def summary(evaluation: Evaluation) -> str:
+    """Return the ranking in one sentence."""
+    first = leader(evaluation)
+    if not first:
+        return "No offer is ranked yet."
+    ahead = margin(evaluation)
+    by = "" if ahead is None else f", {money_text(ahead)} {evaluation.currency} below the next"
+    read = {each.name: each.as_read for each in evaluation.bidders if each.as_read is not None}
+    lowest = min(read, key=lambda name: (read[name], name)) if read else ""
+    turned = "" if lowest in first else f" As read {lowest} was lowest: normalisation turns the ranking."
+    return f"{first} leads{by}.{turned}"
+
+
+def open_lines(evaluation: Evaluation) -> Iterator[str]:
+    for each in evaluation.open_points:
+        yield f"{each.text} (ask the {each.ask})"

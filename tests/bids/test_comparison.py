@@ -1,0 +1,103 @@
+"""The offers side by side and what they truly cost, on the invented enquiry of the demonstration."""
+
+from io import BytesIO
+
+import openpyxl
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+from pypdf import PdfReader
+
+from specapp.bids.comparing import compared, evaluated
+from specapp.bids.demo import demo_enquiries
+from specapp.bids.models import Decision, Enquiry, Stage
+from specapp.core.models import User
+from specapp.core.roles import Role
+from specapp.projects.demo import demo_load, demo_password
+from tests.factories import member
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("var")
+
+
+@pytest.fixture
+def enquiry(settings, folder):
+    settings.VAR_DIR = folder
+    machines, password = settings.BASE_DIR / "fixtures" / "machines", demo_password(folder)
+    demo_load(machines_folder=machines, password=password, now=timezone.now())
+    demo_enquiries(timezone.now())
+    return Enquiry.objects.get(stage=Stage.PRICED)
+
+
+def at(name, enquiry, *more, **query):
+    return reverse(f"bids:{name}", args=[enquiry.project_id, enquiry.pk, *more], query=query or None)
+
+
+def test_offers_are_compared_and_evaluated(enquiry, client):
+    buyer = User.objects.get(username="soto")
+    client.force_login(buyer)
+    names = [bidder.name for bidder in enquiry.bidders.all()]
+    page = client.get(at("comparison-show", enquiry)).content.decode()
+    assert all(name in page for name in names)
+    assert "SIG-05" in page.replace("<wbr>", "")
+    whole = page.count("<tr>")
+    for shown in ("differ", "deviate", "clarify", "must"):
+        assert client.get(at("comparison-show", enquiry, show=shown)).content.decode().count("<tr>") < whole
+    assert client.get(at("comparison-show", enquiry, show="nonsense", offer="nobody")).status_code == 200
+
+    _, _, evaluation = evaluated(enquiry)
+    page = client.get(at("evaluation-show", enquiry)).content.decode()
+    assert "Fjellmark Instruments (invented) leads" in page
+    assert "As read Lavtun Control (invented) was lowest: normalisation turns the ranking." in page
+    for each in evaluation.bidders:
+        assert f"{each.evaluated:,.0f}".replace(",", "\N{NO-BREAK SPACE}") in page.replace(
+            "&nbsp;", "\xa0"
+        ) or (f"{each.evaluated:,.0f}".replace(",", " ") in page)
+        assert sum(value for value in each.lines.values()) == pytest.approx(each.evaluated)
+
+    pdf = client.get(at("evaluation-report", enquiry, "pdf"))
+    text = "".join(sheet.extract_text() for sheet in PdfReader(BytesIO(pdf.content)).pages)
+    book = openpyxl.load_workbook(BytesIO(client.get(at("evaluation-report", enquiry, "xlsx")).content))
+    assert {"Ranking", "Compliance", "Price build-up", "Sensitivities", "Deviations"} <= set(book.sheetnames)
+    assert "What would turn the ranking" in text
+    assert all(name.split()[0] in text for name in names)
+    assert client.get(at("evaluation-report", enquiry, "doc")).status_code == 404
+
+    # A decision that differs is an assumption like any other; as many queries whatever is decided.
+    with CaptureQueriesContext(connection) as before:
+        compared(enquiry)
+    offer = compared(enquiry).offers[0]
+    Decision.objects.create(
+        offer=offer.offer,
+        requirement="SIG-05",
+        standing="deviate",
+        proposed="comply",
+        reason="a test",
+        agreed=True,
+        person=buyer,
+        at=timezone.now(),
+    )
+    with CaptureQueriesContext(connection) as after:
+        assert compared(enquiry).offers[0].standings["SIG-05"] == "deviate"
+    assert len(after) == len(before)
+    assert "SIG-05 decided deviate" in client.get(at("evaluation-show", enquiry)).content.decode()
+
+    # Nobody outside sees any of it.
+    for role in (Role.BIDDER, Role.MAKER, Role.CLIENT, Role.READER, Role.REVIEWER):
+        client.force_login(member(enquiry.project, role))
+        for name, more in (("comparison-show", ()), ("evaluation-show", ()), ("evaluation-report", ("pdf",))):
+            assert client.get(at(name, enquiry, *more)).status_code in (403, 404)
+
+
+def test_before_the_opening_there_is_nothing_to_compare(enquiry, client):
+    client.force_login(User.objects.get(username="soto"))
+    issued = Enquiry.objects.get(stage=Stage.ISSUED)
+    assert "Nothing is compared" in client.get(at("comparison-show", issued)).content.decode()
+    assert "sealed" in client.get(at("evaluation-show", issued)).content.decode()
+    assert client.get(at("evaluation-report", issued, "pdf")).status_code == 409
