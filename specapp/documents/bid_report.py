@@ -24,7 +24,7 @@ TITLE: Final = "Comparison of bids"
 _CAUTION: Final = (
     "For the purchaser's own people. Assumptions are named where they stand; local law comes first."
 )
-_WIDE: Final = 6  # columns from which a table lies across
+_WIDE: Final = 7  # columns from which a table lies across
 _SIGN_LINE: Final = (
     "Name                                              Date                              Signature"
 )
