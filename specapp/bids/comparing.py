@@ -1,7 +1,7 @@
 """Every opened offer held against one sheet, in a fixed number of queries, and the prices as bids/1."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import msgspec
@@ -26,11 +26,15 @@ _DELIVERY = "SUP-10"
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """The sheet in force and the opened offers, judged; in the order of the bidders' names."""
+    """The sheet in force and the opened offers, judged; in the order of the bidders' names.
+
+    ``unrated`` says which opened price has a currency that the frozen rules give no rate for.
+    """
 
     sheet: EnquirySheet
     terms: dict[str, Any]
     offers: list[JudgedOffer]
+    unrated: list[str] = field(default_factory=list)
 
 
 def compared(enquiry: Enquiry) -> Compared:
@@ -65,8 +69,8 @@ def _contents(offers: Sequence[Offer], part: Part) -> dict[int, OfferContent]:
 def priced(found: Compared) -> Bids:
     """Return the opened offers with their opened prices as bids/1, by the rules of the last amendment.
 
-    An offer without an opened price stands there with its score alone. Raises `InputErrors` where the rules
-    and the offers do not fit, such as a currency without a rate.
+    An offer without an opened price stands there with its score alone, and so does one whose currency has no
+    rate (`Compared.unrated`). Raises `InputErrors` where the rules and the offers do not fit.
     """
     settings = found.terms["settings"]
     prices = {
@@ -80,6 +84,10 @@ def priced(found: Compared) -> Bids:
     for each in found.offers:
         price = prices.get(each.offer.pk)
         if price is not None and price.currency not in rates:
+            found.unrated.append(
+                f"{each.offer} is priced in {price.currency}, for which the frozen rules have no rate: its "
+                "price is left out. Ask for it in a currency of the rules."
+            )
             price = None
         bidders.append(
             bidder_document(

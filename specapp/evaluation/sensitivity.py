@@ -2,8 +2,7 @@
 
 Only assumptions are moved: loads for what nobody quoted, rates of exchange, the rule of loading, the shares
 of technical score and price, decisions that differ from what the check proposed, and who takes part. What a
-bidder quoted is never moved. Every line is an evaluation of its own, so that nothing here can say other
-than it.
+bidder quoted is never moved.
 """
 
 from __future__ import annotations
@@ -13,10 +12,10 @@ from typing import Final, NamedTuple
 
 import msgspec
 
-from specapp.evaluation.bids import Bidder, Bids, Weights
+from specapp.evaluation.bids import Bids
 from specapp.evaluation.evaluating import evaluate
 from specapp.evaluation.evaluation import FILLED_IN, BidderResult, Evaluation
-from specapp.evaluation.ranking import share_text
+from specapp.evaluation.ranking import Candidate, ranking, share_text, weightings
 
 _RATE_MOVED: Final = 10.0  # percent either way
 _SHARES: Final = ((0.0, 100.0), (30.0, 70.0), (50.0, 50.0), (70.0, 30.0))
@@ -61,43 +60,77 @@ def sensitivities(bids: Bids, disputes: Sequence[Dispute] = ()) -> tuple[Sensiti
     """Return every assumption moved alone, those that turn the lead first."""
     base = evaluate(bids)
     now = leader(base)
-
-    def line(kind: str, what: str, moved: str, other: Bids) -> Sensitivity:
-        found = evaluate(other)
-        leads = leader(found)
-        return Sensitivity(kind, what, moved, leads, leads != now, margin(found))
-
     lines = [
-        line(kind, what, moved, other)
-        for moves in (_loads(bids, base), _rates(bids), _rules(bids), _shares(bids), _without(bids, base))
-        for kind, what, moved, other in moves
-    ]
-    lines += [
-        line("decision", f"{each.bidder}: {each.what}", "as the check proposed", _with_factors(bids, each))
-        for each in disputes
+        Sensitivity(kind, what, moved, leads, leads != now, ahead)
+        for kind, what, moved, (leads, ahead) in _moves(bids, base, disputes)
     ]
     return tuple(sorted(lines, key=lambda each: not each.turns))
 
 
-Move = tuple[str, str, str, Bids]
+# Kind, what, how it is moved, and who then leads by how much.
+Moved = tuple[str, str, str, tuple[str, float | None]]
 
 
-def _loads(bids: Bids, base: Evaluation) -> Iterator[Move]:
-    """Move each load for an item that was not quoted to nothing and to twice as much."""
+def _moves(bids: Bids, base: Evaluation, disputes: Sequence[Dispute]) -> Iterator[Moved]:
+    yield from _loads(bids, base)
+    for kind, what, moved, other in (*_rates(bids), *_rules(bids), *_without(bids, base)):
+        found = evaluate(other)
+        yield kind, what, moved, (leader(found), margin(found))
+    yield from _shares(bids, base)
+    for each in disputes:
+        found = evaluate(_with_factors(bids, each))
+        moved = "as the check proposed"
+        yield "decision", f"{each.bidder}: {each.what}", moved, (leader(found), margin(found))
+
+
+def _ranked(
+    bids: Bids, base: Evaluation, prices: Mapping[str, float], weights: tuple[float, float]
+) -> tuple[str, float | None]:
+    """Return who leads with other evaluated prices of some, everything else as it is."""
+    own = {each.name: prices.get(each.name, each.evaluated) for each in base.bidders}
+    everybody = bids.settings.missing_items_from == "all"
+    lowest = min(
+        (
+            price
+            for each in base.bidders
+            if (each.passes or everybody) and (price := own[each.name]) is not None
+        ),
+        default=None,
+    )
+    candidates = [
+        Candidate(each.name, price, each.technical)
+        for each in base.bidders
+        if each.ranked and (price := own[each.name]) is not None
+    ]
+    rows = ranking(candidates, weights, lowest).rows
+    leads = " and ".join(row.name for row in rows if row.rank == 1)
+    if len(rows) < 2:
+        return leads, None
+    first, second = own[rows[0].name], own[rows[1].name]
+    return leads, None if first is None or second is None else second - first
+
+
+def _loads(bids: Bids, base: Evaluation) -> Iterator[Moved]:
+    """Move each load for an item that was not quoted to nothing and to twice as much; it alone."""
+    weights = weightings(bids.settings)[0]
     for result in base.bidders:
+        if result.evaluated is None:
+            continue
         for item in _loaded(result):
             load = result.items[item] or 0.0
-            for moved, amount in (("costs nothing", 0.0), ("costs twice the load", 2 * load)):
-                yield (
-                    "load",
-                    f"{item} of {result.name}, not quoted",
-                    moved,
-                    _replaced(bids, result.name, items={item: amount}),
-                )
+            for moved, price in (
+                ("costs nothing", result.evaluated - load),
+                ("costs twice the load", result.evaluated + load),
+            ):
+                what = f"{item} of {result.name}, not quoted"
+                yield "load", what, moved, _ranked(bids, base, {result.name: price}, weights)
 
 
 def _loaded(result: BidderResult) -> list[str]:
     return [name for name, reason in result.reasons.items.items() if reason.basis in FILLED_IN]
+
+
+Move = tuple[str, str, str, Bids]
 
 
 def _rates(bids: Bids) -> Iterator[Move]:
@@ -120,16 +153,12 @@ def _rules(bids: Bids) -> Iterator[Move]:
     yield "rule", "loads for what was not quoted", f"from {words}", _settings(bids, missing_items_from=other)
 
 
-def _shares(bids: Bids) -> Iterator[Move]:
+def _shares(bids: Bids, base: Evaluation) -> Iterator[Moved]:
     if not bids.settings.groups:
         return
-    for technical, price in _SHARES:
-        yield (
-            "weighting",
-            "technical score and price",
-            share_text((technical, price)),
-            _settings(bids, method="weighted", weights=Weights(technical=technical, price=price)),
-        )
+    for shares in _SHARES:
+        found = _ranked(bids, base, {}, shares)
+        yield "weighting", "technical score and price", share_text(shares), found
 
 
 def _without(bids: Bids, base: Evaluation) -> Iterator[Move]:
@@ -141,15 +170,6 @@ def _without(bids: Bids, base: Evaluation) -> Iterator[Move]:
 
 def _settings(bids: Bids, **changes: object) -> Bids:
     return bids.model_copy(update={"settings": bids.settings.model_copy(update=changes)})
-
-
-def _replaced(bids: Bids, name: str, *, items: Mapping[str, float]) -> Bids:
-    def changed(bidder: Bidder) -> Bidder:
-        return bidder.model_copy(update={"items": {**bidder.items, **items}})
-
-    return bids.model_copy(
-        update={"bidders": tuple(changed(each) if each.name == name else each for each in bids.bidders)}
-    )
 
 
 def _with_factors(bids: Bids, dispute: Dispute) -> Bids:

@@ -26,6 +26,7 @@ class Money:
     text: str
     how: str
     is_filled_in: bool
+    value: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +87,12 @@ def build_up(evaluation: Evaluation) -> list[MoneyLine]:
                 MoneyLine(f"– {item}", tuple(_money(each, item, "items") for each in offers))
                 for item in items
             ]
-    as_read = tuple(Money(money_text(each.as_read), "what was quoted, no load", False) for each in offers)
-    whole = tuple(Money(money_text(each.evaluated), "the sum of the lines", False) for each in offers)
+    as_read = tuple(
+        Money(money_text(each.as_read), "what was quoted, no load", False, each.as_read) for each in offers
+    )
+    whole = tuple(
+        Money(money_text(each.evaluated), "the sum of the lines", False, each.evaluated) for each in offers
+    )
     return [*lines, MoneyLine("As read", as_read), MoneyLine("Evaluated", whole)]
 
 
@@ -98,7 +103,7 @@ def _money(result: BidderResult, name: str, part: str) -> Money:
         return Money("–", "", False)
     reason = reasons.get(name)
     filled = reason is not None and reason.basis in FILLED_IN
-    return Money(money_text(values[name]), "" if reason is None else reason.how, filled)
+    return Money(money_text(values[name]), "" if reason is None else reason.how, filled, values[name])
 
 
 def nobody_quoted(bids: Bids) -> list[str]:

@@ -43,6 +43,7 @@ def report_of(enquiry: Enquiry) -> BidReport:
             summary(evaluation),
             f"Rules frozen before closing: {found.sheet.method}; currency {evaluation.currency}.",
             *(f"Nobody quoted: {item}." for item in nobody_quoted(bids)),
+            *found.unrated,
             *open_lines(evaluation),
         ),
         tables=(
@@ -115,7 +116,9 @@ def _price(evaluation: Evaluation) -> ReportTable:
         how = "; ".join(
             f"{name}: {cell.how}" for name, cell in zip(offers, line.cells, strict=True) if cell.is_filled_in
         )
-        rows.append((line.title, *(_number(cell.text) for cell in line.cells), how))
+        rows.append(
+            (line.title, *(cell.text if cell.value is None else cell.value for cell in line.cells), how)
+        )
     return ReportTable(
         "Price build-up",
         "From the price as read to the evaluated price",
@@ -123,11 +126,6 @@ def _price(evaluation: Evaluation) -> ReportTable:
         ("Line", *offers, "Loaded"),
         tuple(rows),
     )
-
-
-def _number(text: str) -> float | str:
-    plain = text.replace("\N{NO-BREAK SPACE}", "").replace(" ", "")
-    return float(plain) if plain.lstrip("-").isdigit() else text
 
 
 def _sensitivity(bids: Bids, found: Compared) -> ReportTable:

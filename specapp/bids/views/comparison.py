@@ -72,7 +72,7 @@ def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
         priced=[each.name for each in evaluation.bidders if each.lines],
         build_up=build_up(evaluation),
         nobody_quoted=nobody_quoted(bids),
-        open_lines=list(open_lines(evaluation)),
+        open_lines=[*found.unrated, *open_lines(evaluation)],
         sensitivities=sensitivities(bids, list(disputes(found))),
         sealed_count=sealed_count(enquiry),
     )
