@@ -22,11 +22,14 @@ def overriding_reason(ctx: Context, item: Override, rule_value: Any) -> int:
     )
 
 
-def applied(item: Override, rule_value: Any, speed_rpm: float | None) -> AppliedOverride:
-    """Return how an override stands: in force, or to be confirmed again because its ground has moved."""
+def applied(item: Override, rule_value: Any, speed_rpm: float | None, unit: str = "") -> AppliedOverride:
+    """Return how an override stands: in force, or to be confirmed again because its ground has moved.
+
+    `unit` is that of the values of the rule, empty for what has none.
+    """
     notes = []
     if item.rule_value is not None and not _same(item.rule_value, rule_value):
-        notes.append(f"the rule gave {item.rule_value}, now {rule_value}")
+        notes.append(f"the rule gave {_told(item.rule_value, unit)}, now {_told(rule_value, unit)}")
     if item.speed_rpm is not None and not _same(item.speed_rpm, speed_rpm):
         notes.append(f"the shaft turned at {item.speed_rpm:.6g} r/min, now {speed_rpm or 0:.6g}")
     return AppliedOverride(
@@ -40,6 +43,13 @@ def applied(item: Override, rule_value: Any, speed_rpm: float | None) -> Applied
         "confirm again" if notes else "in force",
         "; ".join(notes),
     )
+
+
+def _told(value: Any, unit: str) -> str:
+    if value is None:
+        return "nothing"
+    text = f"{value:.6g}" if isinstance(value, int | float) else str(value).replace("_", " ")
+    return f"{text} {unit}".rstrip()
 
 
 def _same(was: Any, now: Any) -> bool:

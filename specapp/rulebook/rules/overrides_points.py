@@ -89,4 +89,4 @@ def orientation_and_chain(ctx: Context) -> Iterator[Item]:
             continue
         reason = overriding_reason(ctx, item, rule_value)
         yield Assign((point,), {names[item.field]: item.value}, reason)
-        yield applied(item, rule_value, point.shaft.speed_rpm)
+        yield applied(item, rule_value, point.shaft.speed_rpm, "deg" if item.field == "angle" else "")

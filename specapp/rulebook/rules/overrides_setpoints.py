@@ -36,7 +36,7 @@ def tips(ctx: Context) -> Iterator[Item]:
         reason = overriding_reason(ctx, item, rule_value)
         changed = replace(probe, tip=Measure(item.value, "mm"), text=f"{item.value:g} mm tip, by override")
         yield Assign((point,), {"transducer": changed}, reason)
-        yield applied(item, rule_value, point.shaft.speed_rpm)
+        yield applied(item, rule_value, point.shaft.speed_rpm, "mm")
 
 
 @rule(
@@ -64,7 +64,15 @@ def setpoints(ctx: Context) -> Iterator[Item]:
             reason = overriding_reason(ctx, item, rule_value)
             changed = {name: each for name, each in values.items() if each is not None}
             yield Assign(points, changed, reason)
-            yield applied(item, rule_value, points[0].shaft.speed_rpm)
+            yield applied(item, rule_value, points[0].shaft.speed_rpm, _setting_unit(values, item.field))
+
+
+def _setting_unit(values: dict[str, Setpoint | None], name: str) -> str:
+    """Return the unit of a field of a group's setpoints, empty for a vote."""
+    if name == "delay":
+        return "s"
+    setpoint = values.get(name)
+    return "" if setpoint is None else setpoint.unit
 
 
 def _rule_value(values: dict[str, Setpoint | None], field: str) -> Any:
