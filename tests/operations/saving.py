@@ -40,6 +40,8 @@ def together(acts):
         gate.wait()
         try:
             answers.append(act().status_code)
+        except Exception as fault:  # told in place of an answer, so that the test names it
+            answers.append(repr(fault))
         finally:
             connection.close()
 
@@ -48,7 +50,7 @@ def together(acts):
         thread.start()
     for thread in threads:
         thread.join()
-    return sorted(answers)
+    return sorted(answers, key=str)
 
 
 def on_a_page(person, address, typed):
