@@ -8,6 +8,7 @@ from specapp.bench.result import CaseOutcome
 
 __all__ = ["case_text"]
 
+_SHORTEST_S: Final = 0.01
 _SHOULD: Final = {
     "trip": "must trip",
     "alarm": "must alarm and not trip",
@@ -30,12 +31,12 @@ def case_text(outcome: CaseOutcome) -> str:
         f"{_first_upper(outcome.disturbance)} {size}: {_SHOULD[outcome.expected]}, {_DID[outcome.happened]}"
     ]
     if outcome.time_to_trip_s is not None:
-        parts[0] += f" after {outcome.time_to_trip_s:.2f} s"
+        parts[0] += f" after {_after(outcome.time_to_trip_s)}"
     elif outcome.happened == "alarm":
         times = [time for time in (outcome.time_to_alarm_s, outcome.time_to_fault_s) if time is not None]
         kind = "circuit fault" if outcome.time_to_alarm_s is None else "setpoint"
-        parts[0] += f" after {min(times):.2f} s ({kind})"
-    parts[0] += "."
+        parts[0] += f" after {_after(min(times))} ({kind})"
+    parts[0] = _ended(parts[0])
     if outcome.verdict == "late":
         parts.append(f"Allowed are {outcome.allowed_s:.2f} s.")
     parts.append(_margin(outcome))
@@ -58,7 +59,17 @@ def _margin(outcome: CaseOutcome) -> str:
         )
     if not sizes:
         return "No other size that was tried changes that."
-    return f"{'Turns' if right else 'Comes right'} {' and '.join(sizes)}."
+    return _ended(f"{'Turns' if right else 'Comes right'} {' and '.join(sizes)}")
+
+
+def _after(time_s: float) -> str:
+    """Return a time; what is shorter than the last figure shown is not told as nothing."""
+    return f"{time_s:.2f} s" if time_s >= _SHORTEST_S else f"less than {_SHORTEST_S:g} s"
+
+
+def _ended(sentence: str) -> str:
+    """Return a sentence with its full stop; one that ends in a unit with a point, as r.m.s., has it."""
+    return sentence if sentence.endswith(".") else f"{sentence}."
 
 
 def _first_upper(text: str) -> str:

@@ -53,13 +53,23 @@ def run_or_404(
     return access, machine, row
 
 
-def is_of_now(row: BenchRun, machine: Machine) -> bool:
-    """Tell whether a run was made of what the machine, or its revision, still is.
+def checksum_now(machine: Machine) -> str:
+    """Return the checksum that a run of the working state would keep."""
+    return _checksum(machine_proposal(machine))
+
+
+def is_of_now(row: BenchRun, working: str) -> bool:
+    """Tell whether a run was made of what its revision, or the machine (`checksum_now`), still is.
 
     A revision's content never changes once it is issued; a candidate frozen again is another content.
     """
-    proposal = content_of(row.revision.checksum).proposal if row.revision else machine_proposal(machine)
-    return hashlib.sha256(msgspec.json.encode(proposal)).hexdigest() == row.proposal_id
+    if row.revision is None:
+        return row.proposal_id == working
+    return row.proposal_id == _checksum(content_of(row.revision.checksum).proposal)
+
+
+def _checksum(proposal: Proposal) -> str:
+    return hashlib.sha256(msgspec.json.encode(proposal)).hexdigest()
 
 
 def kept_run(row: BenchRun) -> KeptRun:

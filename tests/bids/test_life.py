@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.urls import reverse
 
 from specapp.bids.errors import Refused
 from specapp.bids.judging import judged
@@ -149,6 +150,30 @@ def test_an_opened_form_is_read_judged_and_decided_by_people():
         decision_put(standing="deviate", reason="", **put)
     decision_put(standing="deviate", reason="Curve shows 1.8 mm.", **put)
     assert judged(enquiry, offer).standings["SIG-05"] == "deviate"
+
+
+def test_evaluators_blind_to_each_other_decide_alone_before_a_figure_is_agreed(client):
+    enquiry, envelope = at_opening(ProjectFactory())
+    type(enquiry).objects.filter(pk=enquiry.pk).update(blind_evaluation=True)
+    enquiry.refresh_from_db()
+    first, second = (member(enquiry.project, Role.EVALUATOR) for _ in range(2))
+    form_read(envelope=envelope, author=first, now=AFTER)
+    offer = envelope.offer
+    offer.bidder.enquiry = enquiry
+    put = {"offer": offer, "requirement": "SIG-05", "now": AFTER}
+    with pytest.raises(Refused, match="decide for themselves first"):
+        decision_put(standing="comply", reason="", agreed=True, author=first, **put)
+    decision_put(standing="partial", reason="SEEN-BY-ONE", agreed=False, author=first, **put)
+    address = reverse("bids:reply-show", args=[enquiry.project_id, enquiry.pk, offer.pk, "SIG-05"])
+    client.force_login(second)
+    assert "SEEN-BY-ONE" not in client.get(address).content.decode()
+    with pytest.raises(Refused, match="decide for themselves first"):
+        decision_put(standing="comply", reason="", agreed=True, author=second, **put)
+    decision_put(standing="comply", reason="", agreed=False, author=second, **put)
+    assert "SEEN-BY-ONE" in client.get(address).content.decode()
+    assert judged(enquiry, offer).standings["SIG-05"] == "comply", "as proposed, until one is agreed"
+    decision_put(standing="partial", reason="Talked over.", agreed=True, author=second, **put)
+    assert judged(enquiry, offer).standings["SIG-05"] == "partial"
 
 
 def test_a_reply_entered_on_behalf_has_its_page_and_goes_over_the_bidders_own():

@@ -8,7 +8,7 @@ from specapp.projects.worked import proposal_for
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-# Of what passes one example is told; all of them from a page of a hundred points take longer than the looking.
+# Of what passes one example is told: all of a page of a hundred points take longer than the looking.
 BRIEF = {"resultTypes": ["violations"]}
 RULES = BRIEF | {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 # A colour scheme changes colours alone; the other rules have the same answer in both.

@@ -2,6 +2,8 @@
 
 import hashlib
 import json
+import re
+from html import unescape
 from io import BytesIO
 
 import pytest
@@ -138,6 +140,9 @@ def test_what_fails_leads_to_where_it_can_be_set(client, machine):
     page = client.get(at("run-show", machine, 1)).content.decode()
     failed = sum(run.counts.get(name, 0) for name in ("missed", "needless", "late"))
     assert page.count('<li><a href="/projects/') == failed
+    for link in re.findall(r'href="([^"]*/overrides/set/[^"]*)"', page):
+        form = client.get(unescape(link))
+        assert f"Bench run {run.number}:" in form.content.decode()
     assert ("Every pair that was tried does as it should" in page) == (failed == 0)
 
 

@@ -157,6 +157,10 @@ def decision_put(
         raise Refused("Nothing of that name was asked.")
     if standing != proposed and not reason.strip():
         raise Refused(f"The check proposes {proposed}: say why it is decided otherwise.")
+    if agreed and enquiry.blind_evaluation and not may_agree(offer, requirement):
+        raise Refused(
+            "Two people decide for themselves first, each without the other's figure; then one is agreed."
+        )
     key: dict[str, Any] = {"offer": offer, "requirement": requirement, "agreed": agreed}
     if not agreed:
         key["person"] = author
@@ -179,6 +183,12 @@ def decision_put(
         {"requirement": requirement, "standing": standing, "proposed": proposed, "reason": row.reason},
     )
     return row
+
+
+def may_agree(offer: Offer, requirement: str) -> bool:
+    """Tell whether two people have decided for themselves about a reply."""
+    own = Decision.objects.filter(offer=offer, requirement=requirement, agreed=False)
+    return own.values("person").distinct().count() > 1
 
 
 def stage_sign(

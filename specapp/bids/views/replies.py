@@ -14,7 +14,7 @@ from specapp.bids.forms import DecisionForm, QuestionForm, TranscribeForm
 from specapp.bids.judging import JudgedOffer, judged, sheet_in_force
 from specapp.bids.models import Enquiry, Offer, Stage
 from specapp.bids.neutral import foreign_words, question_to_all
-from specapp.bids.services.evaluating import clarification_ask, decision_put, reply_transcribe
+from specapp.bids.services.evaluating import clarification_ask, decision_put, may_agree, reply_transcribe
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.bids.views.offers import opened_or_403
 from specapp.core.roles import Right
@@ -45,7 +45,13 @@ def reply_show(
             if entered
             else None,
         ),
-        "decide": DecisionForm(prefix="decide", initial={"standing": found.standings[key], "agreed": True}),
+        "decide": DecisionForm(
+            prefix="decide",
+            initial={
+                "standing": found.standings[key],
+                "agreed": not enquiry.blind_evaluation or may_agree(offer, key),
+            },
+        ),
         "ask": QuestionForm(prefix="ask", initial={"question": judgement.question}),
     }
     status, problem = 200, ""

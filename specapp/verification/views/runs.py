@@ -26,7 +26,14 @@ from specapp.revisions.content import bytes_of, content_of
 from specapp.revisions.models import Revision
 from specapp.verification.forms import WORKING, RunForm, StateForm
 from specapp.verification.presenting import counted, delays_table, failures, matrix, settings_table
-from specapp.verification.selectors import is_of_now, kept_run, run_or_404, runs_of, tried_revisions
+from specapp.verification.selectors import (
+    checksum_now,
+    is_of_now,
+    kept_run,
+    run_or_404,
+    runs_of,
+    tried_revisions,
+)
 from specapp.verification.services import bench_run_keep
 
 _LINES = "application/x-ndjson"
@@ -45,12 +52,12 @@ def _list_page(
 ) -> HttpResponse:
     told = request.POST if request.method == "POST" else request.GET
     revision, proposal, state = _state(told, machine)
-    runs = runs_of(machine)
+    runs, now = runs_of(machine), checksum_now(machine)
     context = {
         "access": access,
         "project": access.project,
         "machine": machine,
-        "runs": [(row, counted(row), is_of_now(row, machine)) for row in runs],
+        "runs": [(row, counted(row), is_of_now(row, now)) for row in runs],
         "state_form": state,
         "of": str(revision.pk) if revision else WORKING,
         "form": form or RunForm(proposal=proposal),
@@ -141,7 +148,7 @@ def run_show(request: HttpRequest, project_id: int, machine_id: int, number: int
         "run": row,
         "result": kept.result,
         "counted": counted(row),
-        "is_of_now": is_of_now(row, machine),
+        "is_of_now": is_of_now(row, checksum_now(machine)),
         "failures": list(failures(row, kept.result, override_url(access, machine))),
         "matrix": matrix(row, kept.result),
         "delays": delays_table(kept.result) if kept.result.delays else None,
