@@ -1,6 +1,7 @@
 from django.urls import path
 
 from specapp.bids.views import (
+    awarding,
     bidding,
     clarifications,
     comparison,
@@ -65,10 +66,14 @@ urlpatterns = [
     path(f"{_ENQUIRY}side-by-side/", comparison.comparison_show, name="comparison-show"),
     path(f"{_ENQUIRY}evaluation/", comparison.evaluation_show, name="evaluation-show"),
     path(f"{_ENQUIRY}evaluation/report.<str:kind>", comparison.evaluation_report, name="evaluation-report"),
+    path(f"{_ENQUIRY}as-purchased/", awarding.purchase_show, name="purchase-show"),
+    path(f"{_ENQUIRY}as-purchased/report.pdf", awarding.purchase_report, name="purchase-report"),
+    path(f"{_ENQUIRY}letters/<id:bidder_id>/", awarding.letter_file, name="letter-file"),
     path(_OFFER, offers.offer_show, name="offer-show"),
     path(f"{_OFFER}replies/<path:key>/", replies.reply_show, name="reply-show"),
     path("bidding/", bidding.bidding_list, name="bidding-list"),
     path(_BIDDING, bidding.bidding_show, name="bidding-show"),
+    path(f"{_BIDDING}letter/", awarding.bidding_letter, name="bidding-letter"),
     path(f"{_BIDDING}files/", bidding.bidding_send, name="bidding-send"),
     path(f"{_BIDDING}questions/<id:number>/", bidding.bidding_answer, name="bidding-answer"),
     path(f"{_ISSUE}<str:part>.xlsx", bidding.bidding_form, name="bidding-form"),

@@ -55,6 +55,7 @@ class BidReport:
     summary: tuple[str, ...]
     tables: tuple[ReportTable, ...]
     signing: tuple[str, ...]
+    name: str = TITLE
 
 
 def render_pdf(report: BidReport, options: Options) -> bytes:
@@ -62,7 +63,7 @@ def render_pdf(report: BidReport, options: Options) -> bytes:
     block = TitleBlock(
         project=report.project,
         machine=report.machines,
-        title=f"{report.reference} {TITLE}",
+        title=f"{report.reference} {report.name}",
         revision="",
         date=report.date,
         standing=report.standing,
@@ -73,7 +74,7 @@ def render_pdf(report: BidReport, options: Options) -> bytes:
         approved="",
     )
     book = Book(options, block, (_CAUTION,), subject="Offers compared and evaluated", cover=False)
-    book.section(f"{TITLE}, {report.reference}", landscape=False, numbered=False)
+    book.section(f"{report.name}, {report.reference}", landscape=False, numbered=False)
     book.paragraph(report.title)
     for line in report.summary:
         book.paragraph(line)
@@ -92,8 +93,9 @@ def render_pdf(report: BidReport, options: Options) -> bytes:
             set_table(book, Table(columns, [tuple(map(_text, row)) for row in table.rows], size=7.2))
         else:
             book.paragraph("None.")
-    book.turn(landscape=False)
-    book.heading("Signed", with_next=90)
+    if report.signing:
+        book.turn(landscape=False)
+        book.heading("Signed", with_next=90)
     for part in report.signing:
         book.paragraph(f"{part}:")
         book.paragraph(_SIGN_LINE, after=14)
@@ -118,7 +120,11 @@ def render_workbook(report: BidReport, options: Options) -> bytes:
         out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     )
     book.set_properties(
-        {"title": workbook_text(f"{TITLE}, {report.reference}"), "author": "specapp", "created": CREATED}
+        {
+            "title": workbook_text(f"{report.name}, {report.reference}"),
+            "author": "specapp",
+            "created": CREATED,
+        }
     )
     head = book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"})
     cell = book.add_format({"text_wrap": True, "valign": "top", "bottom": 4})

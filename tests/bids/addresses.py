@@ -54,13 +54,18 @@ MATRIX = {
     "bids:enquiry-sign": (_READING, _WRITING),
     "bids:offer-show": (_READING, _NEVER),
     "bids:reply-show": (_READING, _WRITING),
+    "bids:bidding-letter": ((302, 404, 404, 404, 404, 404), _NEVER),
+    "bids:purchase-show": (_READING, _NEVER),
+    # Before the award nothing is purchased and nobody gets a letter.
+    "bids:purchase-report": ((302, 404, 403, 403, 409, 409), _NEVER),
+    "bids:letter-file": ((302, 404, 403, 403, 403, 409), _NEVER),
     "bids:comparison-show": (_READING, _NEVER),
     "bids:evaluation-show": (_READING, _NEVER),
     # Nothing is reported before the prices are open.
     "bids:evaluation-report": ((302, 404, 403, 403, 409, 409), _NEVER),
 }
 
-_OF_BIDDERS = ("bids:bidder-show", "bids:acknowledgement", "bids:clarification")
+_OF_BIDDERS = ("bids:bidder-show", "bids:letter-file", "bids:acknowledgement", "bids:clarification")
 _OF_OFFERS = frozenset(
     name
     for name in MATRIX
@@ -93,6 +98,7 @@ def place(name, project, machine):
     last = {
         "bids:file-receive": lambda: [enquiry.bidders.first().pk],
         "bids:bidder-show": lambda: [enquiry.bidders.first().pk],
+        "bids:letter-file": lambda: [enquiry.bidders.first().pk],
         "bids:acknowledgement-enter": lambda: [enquiry.bidders.first().pk, 0],
         "bids:clarification-enter": lambda: [_asked(enquiry)],
         "bids:file-show": lambda: [envelope.pk],

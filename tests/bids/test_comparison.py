@@ -12,11 +12,11 @@ from pypdf import PdfReader
 
 from specapp.bids.comparing import compared, evaluated
 from specapp.bids.demo import demo_enquiries
-from specapp.bids.models import Decision, Enquiry, Stage
+from specapp.bids.models import Decision, Enquiry, Stage, StageSignature
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.projects.demo import demo_load, demo_password
-from tests.factories import member
+from tests.factories import NOW, member
 
 pytestmark = pytest.mark.django_db
 
@@ -101,3 +101,54 @@ def test_before_the_opening_there_is_nothing_to_compare(enquiry, client):
     assert "Nothing is compared" in client.get(at("comparison-show", issued)).content.decode()
     assert "sealed" in client.get(at("evaluation-show", issued)).content.decode()
     assert client.get(at("evaluation-report", issued, "pdf")).status_code == 409
+
+
+def test_after_the_award_each_bidder_has_a_letter_of_its_own(enquiry, client):
+    owner = User.objects.get(username="keller")
+    chosen = next(each.offer for each in compared(enquiry).offers if "Fjellmark" in str(each.offer))
+    for stage in (Stage.RECOMMENDED, Stage.AWARDED):
+        StageSignature.objects.create(
+            enquiry=enquiry,
+            stage=stage,
+            offer=chosen,
+            checksum="0",
+            person=owner,
+            person_name="Keller",
+            at=NOW,
+        )
+        Enquiry.objects.filter(pk=enquiry.pk).update(stage=stage)
+    client.force_login(User.objects.get(username="soto"))
+    page = client.get(at("purchase-show", enquiry)).content.decode()
+    assert "Fjellmark Instruments (invented)" in page
+    bought_text = _text(client.get(at("purchase-report", enquiry)).content)
+    assert "What was purchased" in bought_text
+    enquiry.refresh_from_db()
+    bidders = list(enquiry.bidders.all())
+    _, _, evaluation = evaluated(enquiry)
+    figures = [
+        f"{value:,.0f}".replace(",", " ")
+        for each in evaluation.bidders
+        for value in (each.evaluated, each.as_read)
+    ]
+    for bidder in bidders:
+        text = " ".join(_text(client.get(at("letter-file", enquiry, bidder.pk)).content).split())
+        others = [each.name.split()[0] for each in bidders if each.pk != bidder.pk]
+        assert bidder.name.split()[0] in text
+        assert not any(name in text for name in others)
+        assert not any(figure in text for figure in figures)
+        assert ("Your offer was chosen" in text) == (bidder.pk == chosen.bidder_id)
+        assert ("It was not chosen" in text) == (bidder.pk != chosen.bidder_id)
+    person = member(enquiry.project, Role.BIDDER)
+    bidders[0].people.add(person)
+    client.force_login(person)
+    own = client.get(reverse("bids:bidding-letter", args=[bidders[0].code]))
+    assert bidders[0].name.split()[0] in _text(own.content)
+    assert (
+        "our letter to you"
+        in client.get(reverse("bids:bidding-show", args=[bidders[0].code])).content.decode()
+    )
+    assert client.get(reverse("bids:bidding-letter", args=[bidders[1].code])).status_code == 404
+
+
+def _text(content):
+    return "".join(sheet.extract_text() for sheet in PdfReader(BytesIO(content)).pages)

@@ -89,6 +89,9 @@ RIGHTS_OF = {
     "bids:enquiry-sign": (EVALUATE, EVALUATE),
     "bids:offer-show": (BIDS, None),
     "bids:reply-show": (BIDS, EVALUATE),
+    "bids:purchase-show": (BIDS, None),
+    "bids:purchase-report": (BIDS, None),
+    "bids:letter-file": (Right.AWARD, None),
     "bids:comparison-show": (BIDS, None),
     "bids:evaluation-show": (BIDS, None),
     "bids:evaluation-report": (BIDS, None),
@@ -99,7 +102,8 @@ RIGHTS_OF = {
 OF_EVERYBODY = {"review:my-reviews", "revisions:sheet-find", "api:interface-show", "api:nothing"}
 # Pages of those whom an enquiry names; for every other role they do not exist: tests/bids/test_bidding.py.
 OF_BIDDERS = {
-    f"bids:bidding-{name}" for name in ("list", "show", "form", "paper", "send", "answer", "acknowledge")
+    f"bids:bidding-{name}"
+    for name in ("list", "show", "form", "paper", "send", "answer", "acknowledge", "letter")
 }
 # What is shown there is addressed to the project's own people: for others it does not exist.
 ADDRESSED = {"review:comment-show", "review:attachment-show", "review:round-show"}

@@ -4,7 +4,9 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
+from specapp.bids.awarding import bought
 from specapp.bids.comparing import Compared, disputes, evaluated
+from specapp.bids.judging import sheet_in_force
 from specapp.bids.models import Clarification, Enquiry, Stage, StageSignature
 from specapp.bids.presenting.comparison import deviations, lines_of
 from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, summary
@@ -57,6 +59,33 @@ def report_of(enquiry: Enquiry) -> BidReport:
         ),
         signing=_SIGNING,
     )
+
+
+def purchase_file(enquiry: Enquiry, award: StageSignature) -> bytes:
+    """Return what was purchased with its deviations, as PDF."""
+    lines = bought(enquiry, award)
+    on = award.at.astimezone(ZoneInfo(enquiry.project.time_zone)).date().isoformat()
+    invented = "invented, " if enquiry.project.is_invented else ""
+    rows = [(row.key, row.asked, row.offered, row.origin, row.standing, row.decided) for row in lines]
+    deviating = [row for row, line in zip(rows, lines, strict=True) if line.deviates]
+    columns = ("Requirement", "Asked", "Offered", "From", "Stands", "Decided")
+    report = BidReport(
+        reference=enquiry.reference,
+        title=enquiry.title,
+        project=str(enquiry.project),
+        machines=", ".join(sheet_in_force(enquiry).asked.machines),
+        date=on,
+        standing=f"{invented}as purchased",
+        prepared=award.person_name,
+        summary=(f"Offer: {award.offer}. Awarded {on} by {award.person_name}.",),
+        tables=(
+            ReportTable("Deviations", "Deviations", "", columns, tuple(deviating)),
+            ReportTable("As purchased", "What was purchased", "", columns, tuple(rows)),
+        ),
+        signing=(),
+        name="Specification as purchased",
+    )
+    return render_pdf(report, Options(project=str(enquiry.project)))
 
 
 def _ranking(evaluation: Evaluation) -> ReportTable:

@@ -94,6 +94,7 @@ def _page(
         "file_form": OwnFileForm(prefix="file"),
         "answer_form": OwnAnswerForm(prefix="answer"),
         "problem": problem,
+        "has_letter": enquiry.stage == Stage.AWARDED,
         **forms,
     }
     return render(request, "bids/bidding/show.html", context, status=status)
