@@ -36,10 +36,15 @@ def responsibility(proposal: Proposal, options: Options) -> bytes:
     return csv_bytes(schedules.responsibility(proposal))
 
 
-def csv_bytes(schedule: Schedule) -> bytes:
-    """Return a schedule as a file; a number is written so that reading it gives the same number."""
+def csv_bytes(schedule: Schedule, note: str = "") -> bytes:
+    """Return a schedule as a file; a number is written so that reading it gives the same number.
+
+    A note is a line of its own before the headings.
+    """
     out = StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
+    if note:
+        writer.writerow([csv_text(note)])
     writer.writerow(schedule.headings)
     writer.writerows(map(_cell, row) for row in schedule.rows)
     return out.getvalue().encode("utf-8-sig", errors="replace")

@@ -12,6 +12,7 @@ from specapp.documents.csv_files import csv_bytes
 from specapp.documents.schedules import Schedule
 from specapp.domain.machine_columns import Column, columns
 from specapp.domain.machine_workbook import SHEET
+from specapp.lists.tables_beside import csv_note, table_sheets, text_of, workbook_notes
 
 # What a list of machines mostly tells; any other field is a column too, under its path.
 TEMPLATE_PATHS = (
@@ -36,7 +37,7 @@ TEMPLATE_PATHS = (
 def machine_table(descriptions: Sequence[Mapping[str, Any]]) -> Schedule:
     """Return machines as a table of the fields that any of them tells, quantities as they were entered.
 
-    Devices, sources and criteria are tables of their own inside a description; the JSON file has them.
+    Devices, sources and criteria are tables of their own inside a description (`tables_beside`).
     """
     cells = [_cells(description) for description in descriptions]
     used = [path for path in columns() if any(path in row for row in cells)]
@@ -69,32 +70,32 @@ def _told(description: Mapping[str, Any], path: str) -> Any:
 
 
 def _cell(value: Any, column: Column) -> Cell:
-    if isinstance(value, bool):
-        return value
     if isinstance(value, list | tuple):
         return ("; " if column.form == "name_list" else ", ").join(map(str, value))
-    if isinstance(value, Mapping):
-        return f"{value.get('value')} {value.get('unit', '')}".strip()
-    return value if isinstance(value, int | float | str) else str(value)
+    return text_of(value)
 
 
 def table_csv(descriptions: Sequence[Mapping[str, Any]]) -> bytes:
-    return csv_bytes(machine_table(descriptions))
+    """Return the table as CSV; its first line tells what is left out, if anything is."""
+    return csv_bytes(machine_table(descriptions), note=csv_note(descriptions))
 
 
 def table_workbook(descriptions: Sequence[Mapping[str, Any]]) -> bytes:
-    table = machine_table(descriptions)
-    return _workbook(table.headings, table.rows, ())
+    """Return the table as a workbook; further sheets have the tables inside and tell what is missing."""
+    sheets = [machine_table(descriptions), *table_sheets(descriptions), workbook_notes(descriptions)]
+    return _workbook(sheets)
 
 
 def template_workbook() -> bytes:
     """Return an empty list to fill in, with a second sheet that names every field, unit and allowed value."""
-    notes = [
+    rows: list[tuple[Cell, ...]] = [
         (column.path, column.form.replace("_", " "), column.quantity.units_text if column.quantity else "")
         for column in columns().values()
         if "[" not in column.path or "[0]" in column.path
     ]
-    return _workbook(TEMPLATE_PATHS, [], notes)
+    rows += [(), ("A unit in round brackets after a path is the unit of its column.",)]
+    fields = Schedule("fields", ("Field", "Written as", "Units"), rows)
+    return _workbook([Schedule(SHEET, TEMPLATE_PATHS, []), fields])
 
 
 def table_json(descriptions: Iterable[Mapping[str, Any]]) -> bytes:
@@ -102,9 +103,7 @@ def table_json(descriptions: Iterable[Mapping[str, Any]]) -> bytes:
     return (json.dumps(list(descriptions), ensure_ascii=False, indent=2) + "\n").encode()
 
 
-def _workbook(
-    heads: Sequence[str], rows: Sequence[Sequence[Cell]], notes: Sequence[tuple[str, str, str]]
-) -> bytes:
+def _workbook(sheets: Sequence[Schedule]) -> bytes:
     out = BytesIO()
     options = {
         "in_memory": True,
@@ -114,28 +113,23 @@ def _workbook(
     }
     book = xlsxwriter.Workbook(out, options)
     bold = book.add_format({"bold": True, "bottom": 2})
-    sheet = book.add_worksheet(SHEET)
-    sheet.freeze_panes(1, 1)
-    for index, head in enumerate(heads):
-        sheet.write_string(0, index, head, bold)
-        sheet.set_column(index, index, max(12, len(head) + 2))
-    for number, row in enumerate(rows, 1):
-        for index, cell in enumerate(row):
-            if isinstance(cell, str):
-                sheet.write_string(number, index, workbook_text(cell))
-            elif cell is not None:
-                sheet.write(number, index, cell)
-    if notes:
-        fields = book.add_worksheet("fields")
-        fields.set_column(0, 0, 50)
-        fields.set_column(1, 2, 40)
-        for index, head in enumerate(("Field", "Written as", "Units")):
-            fields.write_string(0, index, head, bold)
-        for number, note in enumerate(notes, 1):
-            for index, text in enumerate(note):
-                fields.write_string(number, index, text)
-        fields.write_string(
-            len(notes) + 2, 0, "A unit in round brackets after a path is the unit of its column."
-        )
+    for sheet in sheets:
+        page = book.add_worksheet(sheet.name)
+        page.freeze_panes(1, sheet.fixed)
+        for index, head in enumerate(sheet.headings):
+            page.write_string(0, index, head, bold)
+            page.set_column(index, index, _width(sheet, index))
+        for number, row in enumerate(sheet.rows, 1):
+            for index, cell in enumerate(row):
+                if isinstance(cell, str):
+                    page.write_string(number, index, workbook_text(cell))
+                elif cell is not None:
+                    page.write(number, index, cell)
     book.close()
     return out.getvalue()
+
+
+def _width(sheet: Schedule, index: int) -> int:
+    """Return a column's width in characters: its heading whole, its cells as far as 50 characters."""
+    longest = max((len(str(row[index])) for row in sheet.rows if index < len(row)), default=0)
+    return max(12, len(sheet.headings[index]) + 2, min(50, longest + 2))

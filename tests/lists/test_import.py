@@ -11,9 +11,10 @@ from openpyxl import load_workbook
 
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
+from specapp.lists.exporting import table_csv, table_workbook
 from specapp.lists.models import ColumnMeaning, StagedSheet
 from specapp.projects.models import Machine
-from tests.factories import ProjectFactory, machine_of, member
+from tests.factories import ProjectFactory, machine_of, member, sample_description
 from tests.lists.bringing import HEADS, PINIONS, SOUND, pasted, workbook
 
 pytestmark = pytest.mark.django_db
@@ -228,3 +229,44 @@ def test_machines_go_out_and_come_back_the_same(client, project):
         client.force_login(member(project, Role.OWNER))
     told = json.loads(client.get(reverse("lists:machine-list", args=[project.pk, "json"])).content)
     assert told == [machine.description for machine in project.machines.all()]
+
+
+def described(**tables):
+    return {**sample_description("contract_example"), "devices": {}, "sources": {}, "criteria": {}, **tables}
+
+
+def test_a_workbook_has_devices_sources_and_criteria_on_sheets_and_tells_what_is_missing():
+    told = described(
+        tag="K-1",
+        devices={"probe": {"ui_v": 28, "ambient_maximum": {"value": 60, "unit": "degC"}}},
+        sources={"bull_gear.speed": {"document": "=D-1", "revision": "B", "state": "quoted"}},
+        criteria={"radial.trip": {"value": 3, "reason": "Owner's practice"}},
+    )
+    book = load_workbook(BytesIO(table_workbook([told, described(tag="K-2")])))
+    rows = {sheet.title: list(sheet.iter_rows(values_only=True)) for sheet in book}
+    assert list(rows) == ["machines", "devices", "sources", "criteria", "not carried"]
+    assert rows["devices"][1:] == [
+        ("K-1", "probe", "ui_v", 28),
+        ("K-1", "probe", "ambient_maximum", "60 degC"),
+    ]
+    assert rows["sources"] == [
+        ("tag", "field", "document", "revision", "page", "state"),
+        ("K-1", "bull_gear.speed", "=D-1", "B", None, "quoted"),
+    ]
+    assert rows["criteria"][1:] == [("K-1", "radial.trip", 3, "Owner's practice")]
+    assert "bringing this list passes over them" in rows["not carried"][1][1]
+    assert "Overrides, setpoint values" in rows["not carried"][-1][1]
+
+
+def test_a_csv_file_tells_first_what_it_leaves_out():
+    plain = table_csv([described(tag="K-1")]).decode("utf-8-sig")
+    assert plain.startswith("format,tag,")
+    told = table_csv([described(tag="K-1"), described(tag="K-2", devices={"probe": {"ui_v": 28}})])
+    first, heads = told.decode("utf-8-sig").splitlines()[:2]
+    assert first.strip('"').startswith("# Not in this file: devices of K-2. The JSON file has them.")
+    assert heads.startswith("format,tag,")
+
+
+def test_a_csv_file_of_many_machines_names_the_first_of_them():
+    told = table_csv([described(tag=f"K-{n}", sources={"tag": {"page": "1"}}) for n in range(13)])
+    assert b"K-11 and 1 more." in told.splitlines()[0]
