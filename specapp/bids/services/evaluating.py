@@ -1,4 +1,8 @@
-"""After the opening: forms read, replies entered on a bidder's behalf, questions, decisions, signatures."""
+"""After the opening: forms read, replies entered on a bidder's behalf, questions, decisions, signatures.
+
+Where evaluators decide blind to each other, the record holds a seal in place of a figure of one's own: it is
+read by owners, who may be evaluators too. The figures stand there once the technical decisions are signed.
+"""
 
 import hashlib
 from datetime import datetime
@@ -8,6 +12,7 @@ from typing import Any
 import msgspec
 from django.db import transaction
 from django.db.models import Max
+from django.utils.crypto import salted_hmac
 
 from specapp.bids.errors import Refused
 from specapp.bids.judging import judged, opened_offers, sheet_in_force
@@ -25,9 +30,11 @@ from specapp.bids.models import (
     Transcription,
 )
 from specapp.bids.services.passwords import password_check
+from specapp.bids.services.reporting import reports_keep
 from specapp.bids.sheets import issued_sheet
 from specapp.core.audit import entry_append
 from specapp.core.models import User
+from specapp.domain.problems import InputErrors
 from specapp.evaluation.offers_read import read_price, read_technical
 from specapp.evaluation.replies.offer import CLAIMS, FACTORS
 
@@ -165,6 +172,12 @@ def decision_put(
     if not agreed:
         key["person"] = author
     row = Decision.objects.filter(**key).first() or Decision(**key)
+    is_own = enquiry.blind_evaluation and not agreed
+    if is_own and row.pk and may_agree(offer, requirement):
+        raise Refused(
+            "Both figures have been seen: yours stays as you decided it alone. What changes now is the figure "
+            "that is agreed."
+        )
     row.person, row.standing, row.proposed, row.reason, row.at = (
         author,
         standing,
@@ -174,15 +187,34 @@ def decision_put(
     )
     row.full_clean()
     row.save()
-    _record(
-        enquiry,
-        author,
-        "offer.decide",
-        row,
-        now,
-        {"requirement": requirement, "standing": standing, "proposed": proposed, "reason": row.reason},
-    )
+    if is_own:
+        told = {"requirement": requirement, "sealed until the technical decisions are signed": _seal(row)}
+        _record(enquiry, author, "offer.decide", offer, now, told)
+    else:
+        told = {"requirement": requirement, "standing": standing, "proposed": proposed, "reason": row.reason}
+        _record(enquiry, author, "offer.decide", row, now, told)
     return row
+
+
+def _seal(row: Decision) -> str:
+    """Return what ties a figure of one's own to the record; without the installation's key it tells nothing."""
+    told = [row.offer_id, row.requirement, row.person_id, row.standing, row.proposed, row.reason]
+    return salted_hmac("bids.own_figure", msgspec.json.encode(told), algorithm="sha256").hexdigest()
+
+
+def _own_figures_record(enquiry: Enquiry, author: User, now: datetime) -> None:
+    """Put every figure that somebody decided alone into the record, an entry an offer."""
+    rows = Decision.objects.filter(offer__bidder__enquiry=enquiry, agreed=False)
+    figures: dict[Offer, dict[str, Any]] = {}
+    for row in rows.select_related("offer__bidder", "person").order_by("offer", "requirement", "pk"):
+        figures.setdefault(row.offer, {})[f"{row.requirement}, {row.person}"] = {
+            "standing": row.standing,
+            "proposed": row.proposed,
+            "reason": row.reason,
+            "seal": _seal(row),
+        }
+    for offer, told in figures.items():
+        _record(enquiry, author, "offer.own_figures", offer, now, told)
 
 
 def may_agree(offer: Offer, requirement: str) -> bool:
@@ -229,4 +261,18 @@ def stage_sign(
         row.version += 1
         row.save(update_fields=["stage", "version"])
         _record(row, person, "enquiry.sign", row, now, {"stage": stage, "checksum": checksum})
+        if row.blind_evaluation and stage == Stage.DECIDED:
+            _own_figures_record(row, person, now)
+        if stage == Stage.RECOMMENDED:
+            _report_kept(row, person, now)
     return signature
+
+
+def _report_kept(enquiry: Enquiry, author: User, now: datetime) -> None:
+    try:
+        reports_keep(enquiry=enquiry, author=author, now=now)
+    except InputErrors as errors:
+        told = "; ".join(
+            f"{each.path}: found {each.found}, allowed {each.allowed}" for each in errors.problems
+        )
+        raise Refused(f"The offers cannot be evaluated, so none is recommended. {told}") from errors
