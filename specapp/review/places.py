@@ -3,7 +3,6 @@
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -19,6 +18,7 @@ from specapp.drawings.setpoint_scale import setpoint_scale_scene
 from specapp.drawings.svg import svg_text
 from specapp.drawings.trip_paths import trip_paths_scene
 from specapp.projects.deciding.items import item_of
+from specapp.projects.kept import kept_beside
 from specapp.projects.presenting.decisions import set_text
 
 ARRANGEMENT = "arrangement"
@@ -65,30 +65,9 @@ class Places:
     tags: dict[str, str]
 
 
-@lru_cache(maxsize=16)
-def _places(proposal: "_ByIdentity") -> Places:
-    return _worked_out(proposal.proposal)
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class _ByIdentity:
-    """A proposal as a key of the memory: the same when it is one object, which is quick to tell."""
-
-    proposal: Proposal
-
-    def __hash__(self) -> int:
-        return id(self.proposal)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _ByIdentity) and other.proposal is self.proposal
-
-
+@kept_beside(16)
 def places_of(proposal: Proposal) -> Places:
     """Return what can be commented on in a proposal."""
-    return _places(_ByIdentity(proposal))
-
-
-def _worked_out(proposal: Proposal) -> Places:
     points = {point.key: point.key for point in proposal.points}
     groups: dict[str, list[str]] = {}
     for point in proposal.points:
@@ -200,13 +179,14 @@ def takes_value(places: Places, item: str, field: str) -> bool:
     )
 
 
-def scene_choices(proposal: Proposal) -> list[tuple[str, str]]:
+@kept_beside(16)
+def scene_choices(proposal: Proposal) -> tuple[tuple[str, str], ...]:
     """Return the drawings of a machine that can be marked, name and title."""
     known = {line.name for line in proposal.shafts} | {point.shaft for point in proposal.points}
     scales = [
         (f"{_SCALES}{name}", f"Setpoint scale {name}") for name in shaft_names(proposal) if name in known
     ]
-    return [*_SCENE_TITLES.items(), *scales]
+    return (*_SCENE_TITLES.items(), *scales)
 
 
 def is_scene(proposal: Proposal | None, name: str) -> bool:
@@ -247,13 +227,9 @@ class Sheet:
     digest: str
 
 
+@kept_beside(48)
 def sheet_of(proposal: Proposal, name: str) -> Sheet:
     """Return a drawing by its name. Raises `KeyError` where the machine has no such drawing."""
-    return _sheet(_ByIdentity(proposal), name)
-
-
-@lru_cache(maxsize=48)
-def _sheet(proposal: "_ByIdentity", name: str) -> Sheet:
-    scene = scene_of(proposal.proposal, name)
+    scene = scene_of(proposal, name)
     painted = svg_text(scene)
     return Sheet(scene, painted, _painted_digest(painted))

@@ -280,5 +280,5 @@ def _level(value: float | None, unit: str) -> str:
 def pictures(plot: Plot) -> Iterable[SafeString]:
     """Yield the picture of a case for the desk and for a phone held upright."""
     links = Links("", "", {}, frozenset())
-    yield Picture(signal_plot_scene(plot, DESK_WIDTH_MM), links, "desk-only").html()
-    yield Picture(signal_plot_scene(plot, PHONE_WIDTH_MM), links, "phone-only").html()
+    yield Picture(signal_plot_scene(plot, DESK_WIDTH_MM), links, "desk-only").html
+    yield Picture(signal_plot_scene(plot, PHONE_WIDTH_MM), links, "phone-only").html

@@ -41,8 +41,7 @@ def test_each_point_is_a_link_in_the_general_arrangement_and_in_its_table(sample
     machine = machine_of(project, name=sample)
     proposal = machine_proposal(machine)
     links = links_of(proposal, "/points/", "/drawings/")
-    whole = drawing(proposal, "arrangement", links, "", "").pictures[0]
-    html = whole.html()
+    html = drawing(proposal, "arrangement", "/points/", "/drawings/").pictures[0].html
     svg, table = html.split("</svg>")
     for point in proposal.points:
         address = links.address(point.key)

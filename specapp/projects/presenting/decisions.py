@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from operator import attrgetter
 from typing import Any
 
 from django.utils.safestring import SafeString
@@ -13,15 +14,20 @@ from specapp.projects.deciding.items import LEVELS, Item, item_of
 from specapp.projects.models import Override, SetpointValue
 from specapp.projects.presenting.figures import Display, figure
 
+_SHOWN = attrgetter("item", "level", "state", "value", "low", "unit", "document", "revision")
 _STATES_FIRST = {"confirm again": 0, "item gone": 1, "in force": 2}
 
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """What people have set on a machine, ready to be looked up while its tables are written."""
+    """What people have set on a machine, ready to be looked up while its tables are written.
 
-    applied: Mapping[tuple[str, str], AppliedOverride] = field(default_factory=dict)
-    values: Mapping[tuple[str, str], tuple[SetpointValue, ...]] = field(default_factory=dict)
+    ``applied`` follows from the proposal; ``shown`` is what is shown of ``values``, by which two are equal.
+    """
+
+    applied: Mapping[tuple[str, str], AppliedOverride] = field(default_factory=dict, compare=False)
+    values: Mapping[tuple[str, str], tuple[SetpointValue, ...]] = field(default_factory=dict, compare=False)
+    shown: tuple[tuple[Any, ...], ...] = ()
 
     def beside(self, item: str, name: str, unit: str = "", display: Display = None, **how: Any) -> str:
         """Return the rule's own value in small beside one that was set, empty where none was."""
@@ -56,7 +62,8 @@ def decisions_of(proposal: Proposal, values: Iterable[SetpointValue]) -> Decisio
     latest: dict[tuple[str, str], dict[str, SetpointValue]] = {}
     for value in values:
         latest.setdefault((value.item, value.level), {})[value.state] = value
-    return Decisions(applied, {place: tuple(each.values()) for place, each in latest.items()})
+    last = {place: tuple(each.values()) for place, each in latest.items()}
+    return Decisions(applied, last, tuple(_SHOWN(value) for each in last.values() for value in each))
 
 
 def value_text(value: SetpointValue, display: Display, *, detection: str = "", axial: bool = False) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from urllib.parse import quote
 
 from django.utils.safestring import SafeString
@@ -19,6 +20,7 @@ from specapp.drawings.setpoint_scale import setpoint_scale_scene
 from specapp.drawings.svg import svg_text
 from specapp.drawings.train import positions_of
 from specapp.drawings.trip_paths import trip_paths_scene
+from specapp.projects.kept import kept_beside
 from specapp.projects.presenting.tables import Column, Row, Table
 
 # What a phone held upright shows at full size, with the margins of the page [mm at 96 to the inch].
@@ -52,7 +54,7 @@ class Links:
         return f"{self.page_url}?show=chain&chain={quote(key)}" if key in self.chains else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Picture:
     """One drawing with the table that says the same; `style` tells on which screens it is shown."""
 
@@ -60,6 +62,7 @@ class Picture:
     links: Links
     style: str = _EVERYWHERE
 
+    @cached_property
     def html(self) -> SafeString:
         """Return the drawing, in a region that scrolls, and its table behind a heading."""
         title = escape(self.scene.title)
@@ -97,6 +100,7 @@ class Drawing:
     points: Sequence[SafeString] = ()
 
 
+@kept_beside(32)
 def links_of(proposal: Proposal, points_url: str, page_url: str) -> Links:
     """Return the links of a machine's drawings."""
     found = {position.key: position.points[0].key for position in positions_of(proposal)}
@@ -116,16 +120,20 @@ def _linked(text: str, address: str | None) -> str:
     return text if address is None else SafeString(f'<a href="{escape(address)}">{escape(text or "–")}</a>')
 
 
-def drawing(proposal: Proposal, kind: str, links: Links, shaft: str, chain: str) -> Drawing:
+@kept_beside(64)
+def drawing(
+    proposal: Proposal, kind: str, points_url: str, page_url: str, shaft: str = "", chain: str = ""
+) -> Drawing:
     """Return one kind of drawing; `shaft` and `chain` are what the reader chose, empty for none.
 
     Raises `KeyError` where the proposal has no such shaft or chain.
     """
-    return _MAKERS[kind](proposal, links, shaft, chain)
+    return _MAKERS[kind](proposal, links_of(proposal, points_url, page_url), shaft, chain)
 
 
-def every_drawing(proposal: Proposal, links: Links) -> list[Drawing]:
+def every_drawing(proposal: Proposal, points_url: str, page_url: str) -> list[Drawing]:
     """Return every drawing of a machine, each shaft's scales and nothing to choose, for printing."""
+    links = links_of(proposal, points_url, page_url)
     whole = [
         _shown("arrangement", layout_scene(proposal), links),
         _shown("chain", architecture_scene(proposal), links),

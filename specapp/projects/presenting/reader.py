@@ -1,7 +1,7 @@
 """Who reads a proposal and how: units, what is asked for, and where its links lead."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import quote
 
@@ -19,9 +19,12 @@ from specapp.projects.presenting.why import trace_ref
 @dataclass(frozen=True, slots=True)
 class Reader:
     """`points_url` is the address that every point's sheet begins with; `edit_url` is empty for readers
-    who may not change the description."""
+    who may not change the description.
 
-    machine: Mapping[str, Any]
+    Two who read the same proposal are equal where it looks the same to both; `machine` is of the proposal.
+    """
+
+    machine: Mapping[str, Any] = field(compare=False)
     display: Display
     only_needs: bool
     points_url: str

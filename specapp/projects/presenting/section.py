@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.safestring import SafeString
 
@@ -10,7 +11,7 @@ from specapp.projects.presenting.reader import Reader
 from specapp.projects.presenting.tables import Block
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
     """One section: `count` of everything, `needs` of what waits for the reader, in `needs_word`."""
 
@@ -21,6 +22,7 @@ class Section:
     needs_word: str
     blocks: Sequence[Block]
 
+    @cached_property
     def html(self) -> SafeString:
         return SafeString("".join(block.html() for block in self.blocks))
 

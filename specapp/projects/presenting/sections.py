@@ -1,6 +1,7 @@
 """The sections of a proposal page in reading order."""
 
 from specapp.domain.proposal import Proposal
+from specapp.projects.kept import kept_beside
 from specapp.projects.presenting import building_sections, measuring_sections, standing_sections
 from specapp.projects.presenting.reader import Reader
 from specapp.projects.presenting.section import Builder, Section
@@ -23,7 +24,8 @@ _BUILDERS: tuple[Builder, ...] = (
 )
 
 
-def sections(proposal: Proposal, reader: Reader) -> list[Section]:
+@kept_beside(24)
+def sections(proposal: Proposal, reader: Reader) -> tuple[Section, ...]:
     """Return the sections that hold something; for a reader of only what needs them, those where it waits."""
     found = [build(proposal, reader) for build in _BUILDERS]
-    return [section for section in found if (section.needs if reader.only_needs else section.count)]
+    return tuple(section for section in found if (section.needs if reader.only_needs else section.count))

@@ -9,7 +9,7 @@ from specapp.core import display as display_choice
 from specapp.core.roles import Right
 from specapp.projects.access import machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
-from specapp.projects.presenting.drawings import ALL, KINDS, drawing, every_drawing, links_of
+from specapp.projects.presenting.drawings import ALL, KINDS, drawing, every_drawing
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.views.unreadable import shows_problems
 
@@ -24,10 +24,10 @@ def drawing_list(request: HttpRequest, project_id: int, machine_id: int) -> Http
     proposal = machine_proposal(machine)
     place = (access.project.pk, machine.pk)
     points_url = reverse("projects:machine-show", args=place) + "points/"
-    links = links_of(proposal, points_url, reverse("projects:drawing-list", args=place))
+    urls = points_url, reverse("projects:drawing-list", args=place)
     chosen = request.GET.get("shaft", ""), request.GET.get("chain", "")
     try:
-        shown = every_drawing(proposal, links) if kind == ALL else [drawing(proposal, kind, links, *chosen)]
+        shown = every_drawing(proposal, *urls) if kind == ALL else [drawing(proposal, kind, *urls, *chosen)]
     except KeyError as error:
         raise Http404 from error
     context = machine_context(access, machine, proposal, display_choice.switch(request))

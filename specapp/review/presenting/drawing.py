@@ -67,5 +67,4 @@ def review_drawing(
         f'<div class="paper" tabindex="0" role="region" aria-label="{title}" data-mark-here>'
         f"{laid_over(sheet.painted, sheet.scene, over, link=address)}</div>"
     )
-    choices = tuple(scene_choices(proposal))
-    return Drawing(name, sheet.scene.title, sheet.digest, choices, html, against, clouds)
+    return Drawing(name, sheet.scene.title, sheet.digest, scene_choices(proposal), html, against, clouds)
