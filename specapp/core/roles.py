@@ -22,6 +22,7 @@ class Right(Enum):
     """One thing that a member may or may not do."""
 
     READ_DRAFT = "read machines and their proposals"
+    READ_ISSUED = "read what was issued to you"
     EDIT_MACHINE = "describe machines"
     SET_CRITERIA = "set the owner's values for criteria"
     CONFIRM_CRITERIA = "confirm criteria against a licensed copy"
@@ -39,11 +40,12 @@ class Right(Enum):
     MANAGE_PROJECT = "change the project and its members"
 
 
-_READING = frozenset({Right.READ_DRAFT, Right.READ_COMMENTS})
+_READING = frozenset({Right.READ_DRAFT, Right.READ_ISSUED, Right.READ_COMMENTS})
 _REVIEWING = _READING | {Right.COMMENT}
+_OUTSIDE = frozenset({Right.READ_ISSUED, Right.READ_COMMENTS, Right.COMMENT})
 
-# Makers and bidders belong to another company: they see what is issued or addressed to
-# them, never a working draft.
+# Makers, clients and bidders belong to another company: they see what is issued or addressed to
+# them, never a working draft. A project may let its clients read drafts: projects.access.rights_in.
 RIGHTS: dict[Role, frozenset[Right]] = {
     Role.OWNER: frozenset(Right),
     Role.ENGINEER: _REVIEWING
@@ -53,8 +55,8 @@ RIGHTS: dict[Role, frozenset[Right]] = {
     Role.APPROVER: _REVIEWING | {Right.CHECK, Right.APPROVE, Right.READ_BIDS, Right.OPEN_OFFERS, Right.AWARD},
     Role.EVALUATOR: _READING | {Right.READ_BIDS, Right.OPEN_OFFERS, Right.EVALUATE},
     Role.BUYER: _READING | {Right.READ_BIDS, Right.ENQUIRE, Right.OPEN_OFFERS, Right.AWARD},
-    Role.CLIENT: _REVIEWING,
+    Role.CLIENT: _OUTSIDE,
     Role.READER: _READING,
-    Role.MAKER: frozenset({Right.READ_COMMENTS, Right.COMMENT}),
+    Role.MAKER: _OUTSIDE,
     Role.BIDDER: frozenset(),
 }

@@ -8,9 +8,9 @@ from django.db.models import Q, TextField
 from django.db.models.functions import Cast
 
 from specapp.core.models import User
-from specapp.core.roles import RIGHTS, Right, Role
 from specapp.domain.problems import InputErrors
 from specapp.lists.models import StagedSheet
+from specapp.projects.access import reading_drafts
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import Machine, Membership, Project
 
@@ -26,8 +26,7 @@ def staged_sheet(project: Project, person: User) -> StagedSheet | None:
 
 def readable_projects(user: User) -> list[Project]:
     """Return the projects of which a person may read the machines, by name."""
-    roles = [role for role in Role if Right.READ_DRAFT in RIGHTS[role]]
-    memberships = Membership.objects.filter(user=user, role__in=roles).select_related("project")
+    memberships = Membership.objects.filter(reading_drafts(), user=user).select_related("project")
     return [item.project for item in memberships.order_by("project__name", "project__pk")]
 
 

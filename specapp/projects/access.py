@@ -3,11 +3,25 @@
 from dataclasses import dataclass
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import Q
 from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from specapp.core.roles import RIGHTS, Right, Role
 from specapp.projects.models import Machine, Membership, Project
+
+
+def rights_in(project: Project, role: Role) -> frozenset[Right]:
+    """Return what a role may do in a project: clients read drafts only where the project says so."""
+    if role == Role.CLIENT and project.clients_read_drafts:
+        return RIGHTS[role] | {Right.READ_DRAFT}
+    return RIGHTS[role]
+
+
+def reading_drafts() -> Q:
+    """Return which memberships let a person read machines as they stand."""
+    roles = [role for role in Role if Right.READ_DRAFT in RIGHTS[role]]
+    return Q(role__in=roles) | Q(role=Role.CLIENT, project__clients_read_drafts=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +32,11 @@ class Access:
     role: Role
 
     def may(self, right: Right) -> bool:
-        return right in RIGHTS[self.role]
+        return right in rights_in(self.project, self.role)
+
+    @property
+    def may_read_drafts(self) -> bool:
+        return self.may(Right.READ_DRAFT)
 
     @property
     def may_edit_machines(self) -> bool:
@@ -46,11 +64,10 @@ def project_or_404(request: HttpRequest, project_id: int, right: Right) -> Acces
 
     Also switches to the project's time zone for the rest of the request.
     """
-    membership = (
-        Membership.objects.select_related("project").filter(project=project_id, user=request.user).first()
-    )
-    if membership is None:
-        raise Http404
+    try:
+        membership = Membership.objects.select_related("project").get(project=project_id, user=request.user)
+    except Membership.DoesNotExist:
+        raise Http404 from None
     access = Access(membership.project, Role(membership.role))
     if not access.may(right):
         raise PermissionDenied(
@@ -65,9 +82,7 @@ def machine_or_404(
 ) -> tuple[Access, Machine]:
     """Return a machine of the project under the same rules."""
     access = project_or_404(request, project_id, right)
-    machine = (
-        Machine.objects.select_related("updated_by").filter(project=access.project, pk=machine_id).first()
-    )
-    if machine is None:
-        raise Http404
-    return access, machine
+    try:
+        return access, Machine.objects.select_related("updated_by").get(project=project_id, pk=machine_id)
+    except Machine.DoesNotExist:
+        raise Http404 from None

@@ -10,14 +10,20 @@ from specapp.projects.models import Project
 class ProjectForm(forms.ModelForm):
     class Meta:
         model = Project
-        fields = ("name", "number", "client", "site", "page_size", "time_zone")
-        labels = {"name": "Name", "time_zone": "Time zone", "page_size": "Paper"}
+        fields = ("name", "number", "client", "site", "page_size", "time_zone", "clients_read_drafts")
+        labels = {
+            "name": "Name",
+            "time_zone": "Time zone",
+            "page_size": "Paper",
+            "clients_read_drafts": "Clients read drafts",
+        }
         help_texts = {
             "time_zone": "By region and city, for example Europe/Oslo; dates and times follow it.",
             "page_size": "What its documents are printed on.",
+            "clients_read_drafts": "Otherwise members who are clients read what is issued to them.",
         }
 
-    def values(self) -> dict[str, str]:
+    def values(self) -> dict[str, str | bool]:
         return {name: self.cleaned_data[name] for name in self._meta.fields}
 
 

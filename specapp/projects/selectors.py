@@ -8,7 +8,8 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Q
 
 from specapp.core.models import AuditEntry, User
-from specapp.core.roles import RIGHTS, Right, Role
+from specapp.core.roles import Right, Role
+from specapp.projects.access import rights_in
 from specapp.projects.models import Machine, Membership, Project
 from specapp.projects.worked import engine_digest
 
@@ -31,6 +32,7 @@ class ProjectRow:
     project: Project
     role: str
     may_read: bool
+    may_read_issued: bool
     machine_count: int
     fails: int
     open_points: int
@@ -63,7 +65,7 @@ def user_projects(user: User) -> list[ProjectRow]:
     memberships = list(
         Membership.objects.filter(user=user).select_related("project").order_by("project__name")
     )
-    readable = [item.project_id for item in memberships if Right.READ_DRAFT in RIGHTS[Role(item.role)]]
+    readable = [item.project_id for item in memberships if Right.READ_DRAFT in _rights(item)]
     counts: dict[int, list[dict[str, int] | None]] = defaultdict(list)
     for project_id, counted, engine in Machine.objects.filter(project__in=readable).values_list(
         "project_id", "counts", "counted_by"
@@ -72,12 +74,17 @@ def user_projects(user: User) -> list[ProjectRow]:
     return [_project_row(item, counts.get(item.project_id, [])) for item in memberships]
 
 
+def _rights(membership: Membership) -> frozenset[Right]:
+    return rights_in(membership.project, Role(membership.role))
+
+
 def _project_row(membership: Membership, counts: list[dict[str, int] | None]) -> ProjectRow:
     known = [item for item in counts if item is not None]
     return ProjectRow(
         project=membership.project,
         role=membership.get_role_display(),
-        may_read=Right.READ_DRAFT in RIGHTS[Role(membership.role)],
+        may_read=Right.READ_DRAFT in _rights(membership),
+        may_read_issued=Right.READ_ISSUED in _rights(membership),
         machine_count=len(counts),
         fails=sum(item["fails"] for item in known),
         open_points=sum(item["open_points"] for item in known),

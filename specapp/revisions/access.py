@@ -1,12 +1,14 @@
-"""Who may sign as what, and finding the revision a page is about."""
+"""Who may sign as what, and finding the revision, issue or document a page is about."""
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 
+from specapp.core.models import User
 from specapp.core.roles import Right
-from specapp.projects.access import Access, machine_or_404
+from specapp.projects.access import Access, machine_or_404, project_or_404
 from specapp.projects.models import Machine
-from specapp.revisions.models import Part, Revision
+from specapp.revisions.models import Issue, IssuedDocument, Part, Revision
+from specapp.revisions.readers import is_open_to, issues_of
 
 SIGNING_RIGHTS = {
     Part.PREPARED: Right.EDIT_MACHINE,
@@ -31,6 +33,29 @@ def revision_or_404(
     machine.project = access.project
     revision.machine = machine
     return access, machine, revision
+
+
+def issue_or_404(
+    request: HttpRequest, project_id: int, issue_id: int, right: Right = Right.READ_ISSUED
+) -> tuple[Access, Issue]:
+    """Return an issue that a member reads; one that was not sent to him does not exist for him."""
+    access = project_or_404(request, project_id, right)
+    issue = issues_of(access, request.user).filter(pk=issue_id).first()
+    if issue is None:
+        raise Http404
+    issue.project = access.project
+    return access, issue
+
+
+def document_or_404(access: Access, person: User, document: IssuedDocument | None) -> IssuedDocument:
+    """Return a document of an issue that a member reads, or say that this one is kept inside."""
+    if document is None or not issues_of(access, person).filter(pk=document.issue_id).exists():
+        raise Http404
+    if not is_open_to(access, document):
+        raise PermissionDenied(
+            f"{document.number} {document.title} holds the owner's reasoning and is not sent out."
+        )
+    return document
 
 
 def signer_or_403(access: Access, part: str) -> None:

@@ -5,6 +5,8 @@ from typing import Any
 from django import forms
 
 from specapp.core.forms import IsoDateField
+from specapp.projects.models import Project
+from specapp.revisions.distribution_forms import AddressedField
 from specapp.revisions.models import LONGEST_REASON, Numbering, Purpose, Series
 from specapp.revisions.models.settings import LONGEST_NUMBER
 from specapp.revisions.numbering import DOCUMENT_FIELDS, TRANSMITTAL_FIELDS, pattern_problem
@@ -40,6 +42,15 @@ class IssueForm(forms.Form):
     )
     answer_by = IsoDateField(label="Answer by", required=False)
     note = OneLine(label="Note", max_length=LONGEST_REASON, required=False)
+    distribution = AddressedField(
+        label="Distribution",
+        help_text="Who of the project reads this issue here and confirms that it arrived. A role is whoever "
+        "holds it, also later. More can be added when it is issued; nobody is taken off.",
+    )
+
+    def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["distribution"].offer(project)
 
 
 class RegisterForm(forms.Form):

@@ -2,6 +2,7 @@ from django.urls import path
 
 from specapp.revisions.views import (
     comparing,
+    distribution,
     files,
     holds,
     issues,
@@ -29,6 +30,12 @@ urlpatterns = [
     path(f"{_PROJECT}issues/new/", issues.issue_new, name="issue-new"),
     path(f"{_PROJECT}issues/<id:issue_id>/", issues.issue_show, name="issue-show"),
     path(f"{_PROJECT}issues/<id:issue_id>/package.zip", issues.issue_package, name="issue-package"),
+    path(
+        f"{_PROJECT}issues/<id:issue_id>/distribution/",
+        distribution.issue_distribute_now,
+        name="issue-distribute",
+    ),
+    path(f"{_PROJECT}issues/<id:issue_id>/receipt/", distribution.issue_receive_now, name="issue-receive"),
     path(f"{_PROJECT}issued/<id:document_id>/", files.issued_file, name="issued-file"),
     path(
         f"{_PROJECT}issued/<id:document_id>/superseded/", files.issued_file_superseded, name="superseded-file"

@@ -12,7 +12,7 @@ from tests.review.commenting import TEXT, commented
 from tests.revisions.issuing import frozen, sent, signed
 
 READS, EDITS, COMMENTS, READS_COMMENTS = "reads", "edits", "comments", "reads comments"
-OUTSIDE = {Role.MAKER, Role.BIDDER}
+OUTSIDE = {Role.MAKER, Role.CLIENT, Role.BIDDER}
 MAY = {
     READS: set(Role) - OUTSIDE,
     EDITS: {Role.OWNER, Role.ENGINEER},

@@ -6,6 +6,7 @@ Per address: what reading it takes, and what writing there takes; None where it 
 from specapp.core.roles import Right, Role
 
 READ, EDIT, MANAGE = Right.READ_DRAFT, Right.EDIT_MACHINE, Right.MANAGE_PROJECT
+ISSUED = Right.READ_ISSUED
 NOTES, COMMENT, ANSWER = Right.READ_COMMENTS, Right.COMMENT, Right.ANSWER_COMMENTS
 BIDS, ENQUIRE, EVALUATE, OPEN = Right.READ_BIDS, Right.ENQUIRE, Right.EVALUATE, Right.OPEN_OFFERS
 
@@ -37,17 +38,19 @@ RIGHTS_OF = {
     "references:question-list": (READ, EDIT),
     "references:question-file": (READ, None),
     "references:answer-list": (EDIT, EDIT),
-    "revisions:sheet-show": (READ, None),
+    "revisions:sheet-show": (ISSUED, None),
     "revisions:numbering-edit": (READ, MANAGE),
     "revisions:register-list": (READ, None),
     "revisions:register-package": (READ, None),
     "revisions:register-edit": (EDIT, EDIT),
-    "revisions:issue-list": (READ, None),
+    "revisions:issue-list": (ISSUED, None),
+    "revisions:issue-distribute": (None, Right.ISSUE),
+    "revisions:issue-receive": (None, ISSUED),
     "revisions:issue-new": (Right.ISSUE, Right.ISSUE),
-    "revisions:issue-show": (READ, None),
-    "revisions:issue-package": (READ, None),
-    "revisions:issued-file": (READ, None),
-    "revisions:superseded-file": (READ, None),
+    "revisions:issue-show": (ISSUED, None),
+    "revisions:issue-package": (ISSUED, None),
+    "revisions:issued-file": (ISSUED, None),
+    "revisions:superseded-file": (ISSUED, None),
     "revisions:revision-list": (READ, None),
     "revisions:revision-freeze": (None, EDIT),
     "revisions:revision-compare": (READ, None),
@@ -110,6 +113,14 @@ ADDRESSED = {"review:comment-show", "review:attachment-show", "review:round-show
 # These issue a machine anew each time.
 OF_ISSUES = {
     f"revisions:{name}"
-    for name in ("sheet-show", "issue-show", "issue-package", "issued-file", "superseded-file")
+    for name in (
+        "sheet-show",
+        "issue-show",
+        "issue-package",
+        "issue-distribute",
+        "issue-receive",
+        "issued-file",
+        "superseded-file",
+    )
 }
 OUTSIDE = {Role.CLIENT, Role.MAKER}

@@ -112,6 +112,8 @@ MATRIX = {
     "revisions:register-package": (READING, NEVER),
     "revisions:register-edit": (EDITING, answers(EDITING, 422)),
     "revisions:issue-list": (READING, NEVER),
+    "revisions:issue-distribute": (NEVER, answers(EDITING, 422)),
+    "revisions:issue-receive": (NEVER, (SIGN_IN, 404, 403, 302, 403, 403)),
     "revisions:issue-new": (EDITING, answers(EDITING, 422)),
     "revisions:issue-show": (READING, NEVER),
     "revisions:issue-package": (READING, NEVER),

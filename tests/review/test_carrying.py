@@ -228,6 +228,11 @@ def test_comments_on_no_item_are_counted_apart(machine):
     assert (held.unchanged, held.without_item) == ((), (whole,))
 
 
+def client_reading_drafts(machine):
+    type(machine.project).objects.filter(pk=machine.project_id).update(clients_read_drafts=True)
+    return member(machine.project, Role.CLIENT)
+
+
 def test_the_comparison_shows_both_and_only_what_its_reader_may_read(client, machine, engineer):
     issued_rows(machine)
     on_field(machine, field="alarm", text="SECRET to the client", audience=Audience.INTERNAL)
@@ -237,7 +242,7 @@ def test_the_comparison_shows_both_and_only_what_its_reader_may_read(client, mac
     page = client.get(url("change-list", machine), told).content.decode()
     assert "SECRET to the client" in page
     assert "Changed without a comment <small>0" not in page
-    client.force_login(member(machine.project, Role.CLIENT))
+    client.force_login(client_reading_drafts(machine))
     part = client.get(url("change-list", machine), told, headers={"HX-Request": "true"}).content.decode()
     assert "For the client" in part
     assert "SECRET" not in part
@@ -250,7 +255,7 @@ def test_the_sheet_of_a_point_shows_the_comments_that_its_reader_may_read(client
     on_field(machine, text="To the client", audience=Audience.CLIENT)
     address = url("item-comments", machine)
     assert "SECRET inside" in client.get(address, {"item": POINT}).content.decode()
-    client.force_login(member(machine.project, Role.CLIENT))
+    client.force_login(client_reading_drafts(machine))
     seen = client.get(address, {"item": POINT}).content.decode()
     assert "To the client" in seen
     assert "SECRET" not in seen

@@ -2,6 +2,7 @@
 
 from django.urls import reverse
 
+from specapp.core.roles import Role
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.revisions.gate import gate_items
 from specapp.revisions.models import HoldItem, Revision, State
@@ -22,13 +23,15 @@ def revision_address(name, project, machine):
     if short == "register-edit":
         candidate(machine)
         return reverse(name, args=[project.pk, machine.register.first().pk])
-    if short in ("issue-show", "issue-package"):
-        return reverse(name, args=[project.pk, issued_rows(machine).pk])
+    if short in ("issue-show", "issue-package", "issue-distribute", "issue-receive"):
+        issue = issued_rows(machine, sent_to=[Role.MAKER, Role.CLIENT, Role.READER])
+        return reverse(name, args=[project.pk, issue.pk])
     if short in ("issued-file", "superseded-file", "sheet-show"):
-        document = issued_rows(machine).documents.get(key="datasheet")
+        issue = issued_rows(machine, sent_to=[Role.MAKER, Role.CLIENT, Role.READER])
+        document = issue.documents.get(key="datasheet")
         if short == "sheet-show":
             return reverse(name, args=[document.code])
-        issued_rows(machine)
+        issued_rows(machine, sent_to=[Role.MAKER, Role.CLIENT, Role.READER])
         return reverse(name, args=[project.pk, document.pk])
     if short == "hold-release":
         return reverse(name, args=[*place, a_hold(machine).pk])

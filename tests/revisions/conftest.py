@@ -9,7 +9,10 @@ from django.db import connection
 from specapp.core.roles import Role
 from tests.factories import ProjectFactory, machine_of, member
 
-SEALS = import_module("specapp.revisions.migrations.0002_seal_issued_rows")
+SEALS = [
+    import_module(f"specapp.revisions.migrations.{name}")
+    for name in ("0002_seal_issued_rows", "0004_seal_distribution")
+]
 
 
 @pytest.fixture
@@ -17,11 +20,13 @@ def unsealed_after(transactional_db):
     """Let the clearing after a test with real transactions remove issued rows."""
     yield
     with connection.schema_editor() as editor:
-        SEALS.unseal(None, editor)
+        for each in SEALS:
+            each.unseal(None, editor)
     # Cleared here, so that the seals are back before any other test.
     call_command("flush", verbosity=0, interactive=False, inhibit_post_migrate=True)
     with connection.schema_editor() as editor:
-        SEALS.seal(None, editor)
+        for each in SEALS:
+            each.seal(None, editor)
 
 
 @pytest.fixture

@@ -6,7 +6,8 @@ from ninja import Router
 from specapp.api.finding import project_of
 from specapp.api.routes.common import answering
 from specapp.api.shapes import TokenOut
-from specapp.core.roles import RIGHTS, Right
+from specapp.core.roles import Right
+from specapp.projects.access import rights_in
 
 router = Router(tags=["Token"])
 
@@ -22,6 +23,6 @@ def token_read(request: HttpRequest):
         "project_id": token.project_id,
         "project": str(token.project),
         "role": access.role.label,
-        "rights": sorted(right.value for right in RIGHTS[access.role]),
+        "rights": sorted(right.value for right in rights_in(access.project, access.role)),
         "ends_on": token.ends_on,
     }

@@ -33,6 +33,7 @@ class Project(models.Model):
     site = models.CharField(max_length=120, blank=True)
     page_size = models.CharField(max_length=10, choices=PageSize, default=PageSize.A4)
     time_zone = models.CharField(max_length=64, default="UTC", validators=[validate_time_zone])
+    clients_read_drafts = models.BooleanField(default=False)
     is_invented = models.BooleanField(
         default=False, help_text="A demonstration: plant, people and tags are invented."
     )

@@ -14,8 +14,9 @@ from django.views.decorators.http import require_http_methods
 from specapp.core.links import link_find
 from specapp.core.people import LinkClosed
 from specapp.core.people_forms import NewAccount
-from specapp.core.roles import RIGHTS, Right, Role
+from specapp.core.roles import Right, Role
 from specapp.core.sign_in import browser_remember
+from specapp.projects.access import rights_in
 from specapp.projects.inviting import (
     AlreadyMember,
     invitation_accept,
@@ -79,7 +80,7 @@ def _joined(request: HttpRequest, invitation: Invitation) -> HttpResponse:
 
 def _to_project(request: HttpRequest, invitation: Invitation) -> HttpResponse:
     messages.success(request, f"You are {invitation.get_role_display()} of {invitation.project}.")
-    if Right.READ_DRAFT in RIGHTS[Role(invitation.role)]:
+    if Right.READ_DRAFT in rights_in(invitation.project, Role(invitation.role)):
         return redirect("projects:project-show", invitation.project_id)
     return redirect("projects:project-list")
 

@@ -1,5 +1,6 @@
-"""Rows of revisions: numbering, frozen contents, signatures, issues and their documents, holds."""
+"""Rows of revisions: numbering, frozen contents, signatures, issues, their documents and readers."""
 
+from specapp.revisions.models.distribution import SENT_TO, Receipt, Recipient
 from specapp.revisions.models.revisions import (
     LONGEST_REASON,
     HoldItem,
@@ -16,6 +17,7 @@ from specapp.revisions.models.settings import Numbering, Purpose, PurposeRule, R
 
 __all__ = [
     "LONGEST_REASON",
+    "SENT_TO",
     "HoldItem",
     "Issue",
     "IssuedDocument",
@@ -24,6 +26,8 @@ __all__ = [
     "PointOpened",
     "Purpose",
     "PurposeRule",
+    "Receipt",
+    "Recipient",
     "RegisterEntry",
     "Revision",
     "Series",

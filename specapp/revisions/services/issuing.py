@@ -16,6 +16,7 @@ from specapp.revisions.content import content_of, stored
 from specapp.revisions.errors import GateClosed, Refused, Stale
 from specapp.revisions.gate import gate_lines
 from specapp.revisions.models import Issue, IssuedDocument, Part, Purpose, Revision, State
+from specapp.revisions.services.distributing import Addressed, distribution_told, distribution_write
 from specapp.revisions.services.freezing import candidate_locked, has_moved
 from specapp.revisions.services.holds import holds_in_force
 from specapp.revisions.services.numbering import asked_of, next_issue, register_ensure
@@ -35,11 +36,15 @@ TRANSMITTAL = "transmittal"
 
 @dataclass(frozen=True, slots=True)
 class Sending:
-    """To whom a package goes, and what they are asked."""
+    """To whom a package goes, and what they are asked.
+
+    `recipients` is what the transmittal prints; `distribution` who of the project reads the issue here.
+    """
 
     recipients: str
     note: str = ""
     answer_by: date | None = None
+    distribution: tuple[Addressed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,8 @@ def issue_create(
     Raises
     ------
     Refused
-        Where nothing is chosen, a signature is missing, or the candidate is for another purpose.
+        Where nothing is chosen, a signature is missing, the candidate is for another purpose, or the issue
+        cannot go to somebody on the distribution list.
     GateClosed
         Where something is neither solved nor on the hold list and the purpose asks for that.
     Stale
@@ -172,6 +178,7 @@ def _store(
     )
     issue.full_clean()
     issue.save()
+    lines = distribution_write(issue, sending.distribution, author, now)
     taken: set[str] = set()
     rows = [_keep(issue, each, document, taken) for each in ready for document in each.documents]
     rows.append(_transmittal(issue, ready, rows))
@@ -194,6 +201,7 @@ def _store(
                 [each.revision.machine_id, each.revision.label, each.revision.checksum] for each in ready
             ],
             "documents": {row.filename: row.file_id for row in rows},
+            "sent_to": distribution_told(lines),
         },
     )
     return issue

@@ -10,15 +10,24 @@ from specapp.documents.issue_package import PackedFile, package
 from specapp.projects.models import Project
 from specapp.revisions.content import bytes_of
 from specapp.revisions.models import Issue, IssuedDocument, Revision
+from specapp.revisions.readers import KEPT_INSIDE
 from specapp.revisions.selectors import current_documents
 from specapp.revisions.services.rendering import file_part
 
 
-def packed_issue(*, issue: Issue, author: User, now: datetime) -> tuple[str, bytes]:
-    """Return name and bytes of an issue's archive: its documents and the frozen content of each revision."""
+def packed_issue(
+    *, issue: Issue, author: User, now: datetime, is_for_outside: bool = False
+) -> tuple[str, bytes]:
+    """Return name and bytes of an issue's archive: its documents and the frozen content of each revision.
+
+    For people of other companies it holds neither that content nor the documents that are kept inside.
+    """
     rows = issue.documents.select_related("issue", "revision__machine", "revision__replaces", "file")
-    revisions = issue.revisions.select_related("machine", "issue", "replaces").order_by("machine__tag", "pk")
-    files = [*_documents(rows), *map(_content, revisions)]
+    if is_for_outside:
+        files = _documents(rows.exclude(key__in=KEPT_INSIDE))
+    else:
+        kept = issue.revisions.select_related("machine", "issue", "replaces")
+        files = [*_documents(rows), *map(_content, kept.order_by("machine__tag", "pk"))]
     data = package(files, issue.issued_on)
     entry_append(
         author=author,

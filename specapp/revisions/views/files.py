@@ -7,9 +7,10 @@ from specapp.core.roles import Right
 from specapp.documents.registry import PDF
 from specapp.documents.superseding import superseded_copy
 from specapp.projects.access import project_or_404
+from specapp.revisions.access import document_or_404
 from specapp.revisions.content import bytes_of
 from specapp.revisions.models import IssuedDocument
-from specapp.revisions.selectors import replaced_by
+from specapp.revisions.presenting.standing import standings
 
 
 @require_safe
@@ -23,21 +24,21 @@ def issued_file(request: HttpRequest, project_id: int, document_id: int) -> Http
 def issued_file_superseded(request: HttpRequest, project_id: int, document_id: int) -> HttpResponse:
     """Return a copy of a superseded document that says so on every sheet; the issued file stays as it is."""
     document = _document_or_404(request, project_id, document_id)
-    by = replaced_by(document.revision) if document.revision else None
-    if by is None or document.media_type != PDF:
+    (standing,) = standings([document.revision], request.user) if document.revision else (None,)
+    if standing is None or not standing.is_superseded or document.media_type != PDF:
         raise Http404
-    line = f"superseded by revision {by.label}, {by.issue.issued_on.isoformat()}"
+    by = standing.by
+    told = f"revision {by.label}, {by.issue.issued_on.isoformat()}" if by else "a later revision"
+    line = f"superseded by {told}"
     name = f"{document.filename.removesuffix('.pdf')}_superseded.pdf"
     return _download(superseded_copy(bytes_of(document.file_id), line), PDF, name)
 
 
 def _document_or_404(request: HttpRequest, project_id: int, document_id: int) -> IssuedDocument:
-    access = project_or_404(request, project_id, Right.READ_DRAFT)
+    access = project_or_404(request, project_id, Right.READ_ISSUED)
     rows = IssuedDocument.objects.select_related("revision__replaced_by__issue")
     document = rows.filter(issue__project=access.project, pk=document_id).first()
-    if document is None:
-        raise Http404
-    return document
+    return document_or_404(access, request.user, document)
 
 
 def _download(content: bytes, media_type: str, name: str) -> HttpResponse:

@@ -3,16 +3,22 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.db.models import Prefetch
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.roles import Right
 from specapp.projects.access import Access, project_or_404
+from specapp.revisions.access import issue_or_404
+from specapp.revisions.distribution_forms import DistributeForm
 from specapp.revisions.errors import Refused
 from specapp.revisions.forms import IssueForm
-from specapp.revisions.models import Issue, Purpose, Revision
+from specapp.revisions.models import Issue, Purpose, Receipt, Revision
+from specapp.revisions.presenting.distribution import sent_lines
+from specapp.revisions.presenting.standing import standings
+from specapp.revisions.readers import is_open_to, is_sent, issues_of
 from specapp.revisions.selectors import candidates
 from specapp.revisions.services.issuing import Sending, issue_create, not_ready
 from specapp.revisions.services.packing import packed_issue
@@ -22,15 +28,16 @@ _MOST_ISSUES = 500
 
 @require_safe
 def issue_list(request: HttpRequest, project_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.READ_DRAFT)
-    issues = Issue.objects.filter(project=access.project).prefetch_related("revisions__machine")[
-        :_MOST_ISSUES
-    ]
+    access = project_or_404(request, project_id, Right.READ_ISSUED)
+    revisions = Prefetch("revisions", Revision.objects.select_related("machine", "replaced_by"))
+    issues = issues_of(access, request.user).prefetch_related(revisions)[:_MOST_ISSUES]
+    receipts = Receipt.objects.filter(issue__project=access.project, person=request.user)
+    received = dict(receipts.values_list("issue", "received_at"))
     context = {
         "access": access,
         "project": access.project,
-        "issues": issues,
-        "waiting": candidates(access.project),
+        "rows": [(issue, received.get(issue.pk)) for issue in issues],
+        "waiting": candidates(access.project) if access.may_read_drafts else [],
         "may_issue": access.may(Right.ISSUE),
     }
     return render(request, "revisions/issues.html", context)
@@ -40,8 +47,8 @@ def issue_list(request: HttpRequest, project_id: int) -> HttpResponse:
 def issue_new(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.ISSUE)
     if request.method != "POST":
-        return _new_page(request, access, IssueForm())
-    form = IssueForm(request.POST)
+        return _new_page(request, access, IssueForm(project=access.project))
+    form = IssueForm(request.POST, project=access.project)
     purpose = request.POST.get("purpose", "")
     if not form.is_valid():
         return _new_page(request, access, form, status=422)
@@ -103,33 +110,51 @@ def _hinders(revision: Revision) -> str:
     return ""
 
 
-def issue_or_404(access: Access, issue_id: int) -> Issue:
-    issue = Issue.objects.filter(project=access.project, pk=issue_id).first()
-    if issue is None:
-        raise Http404
-    return issue
-
-
 @require_safe
 def issue_show(request: HttpRequest, project_id: int, issue_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.READ_DRAFT)
-    issue = issue_or_404(access, issue_id)
-    documents = issue.documents.select_related("revision__machine", "revision__replaces")
+    access, issue = issue_or_404(request, project_id, issue_id)
+    return issue_page(request, access, issue)
+
+
+def issue_page(
+    request: HttpRequest,
+    access: Access,
+    issue: Issue,
+    form: DistributeForm | None = None,
+    problem: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """Return the page of an issue; people of other companies see no list but their own receipt."""
+    rows = issue.documents.select_related("revision__machine", "revision__replaces").defer("file__content")
+    revisions = issue.revisions.select_related("machine", "replaces", "replaced_by")
+    stand = {each.revision.pk: each for each in standings(revisions, request.user)}
+    documents = [(row, stand.get(row.revision_id)) for row in rows if is_open_to(access, row)]
+    may_issue = access.may(Right.ISSUE)
     context = {
         "access": access,
         "project": access.project,
         "issue": issue,
-        "revisions": issue.revisions.select_related("machine", "replaces", "replaced_by"),
+        "standings": list(stand.values()),
         "documents": documents,
+        "kept": [row for row in rows if not is_open_to(access, row)],
+        "lines": sent_lines(issue) if access.may_read_drafts else [],
+        "is_sent_to_me": is_sent(issue, access.role, request.user),
+        "receipt": issue.receipts.filter(person=request.user).first(),
+        "form": (form or DistributeForm(issue=issue)) if may_issue else None,
+        "problem": problem,
     }
-    return render(request, "revisions/issue.html", context)
+    return render(request, "revisions/issue.html", context, status=status)
 
 
 @require_safe
 def issue_package(request: HttpRequest, project_id: int, issue_id: int) -> HttpResponse:
-    access = project_or_404(request, project_id, Right.READ_DRAFT)
-    issue = issue_or_404(access, issue_id)
-    name, content = packed_issue(issue=issue, author=request.user, now=timezone.now())
+    access, issue = issue_or_404(request, project_id, issue_id)
+    name, content = packed_issue(
+        issue=issue,
+        author=request.user,
+        now=timezone.now(),
+        is_for_outside=not access.may_read_drafts,
+    )
     response = HttpResponse(content, content_type="application/zip")
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response

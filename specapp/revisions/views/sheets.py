@@ -6,15 +6,17 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from specapp.core.roles import RIGHTS, Right, Role
+from specapp.core.roles import Right
 from specapp.documents.sheet_code import code_in, shown, typed
-from specapp.projects.access import project_or_404
-from specapp.projects.models import Membership
+from specapp.projects.access import Access, project_or_404
+from specapp.revisions.access import document_or_404
 from specapp.revisions.content import content_of
 from specapp.revisions.forms import FindForm
 from specapp.revisions.models import IssuedDocument, Revision
-from specapp.revisions.presenting.comparison import states_compared
-from specapp.revisions.selectors import candidate_of, replaced_by
+from specapp.revisions.presenting.comparison import states_compared, values_compared
+from specapp.revisions.presenting.standing import standings
+from specapp.revisions.readers import issues_of, issues_read_by
+from specapp.revisions.selectors import candidate_of
 from specapp.revisions.services.signing import last_issued
 
 LARGEST = 30 * 1024 * 1024
@@ -71,16 +73,14 @@ def _of_file(request: HttpRequest) -> HttpResponse:
 
 
 def _readable(request: HttpRequest):
-    roles = [role for role in Role if Right.READ_DRAFT in RIGHTS[role]]
-    projects = Membership.objects.filter(user=request.user, role__in=roles).values("project")
-    return IssuedDocument.objects.filter(issue__project__in=projects).select_related(
+    return IssuedDocument.objects.filter(issue__in=issues_read_by(request.user)).select_related(
         "issue__project", "revision__machine__project", "revision__replaced_by__issue"
     )
 
 
 @require_safe
 def sheet_show(request: HttpRequest, code: str) -> HttpResponse:
-    """Return the state of a sheet by its code; a stranger to its project finds nothing."""
+    """Return the state of a sheet by its code; who is no reader of its issue finds nothing."""
     wanted = typed(code)
     rows = IssuedDocument.objects.select_related("issue__project", "revision__machine__project")
     document = rows.filter(code=wanted).first() if wanted else None
@@ -90,13 +90,16 @@ def sheet_show(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _state(request: HttpRequest, document: IssuedDocument, match: str) -> HttpResponse:
-    access = project_or_404(request, document.issue.project_id, Right.READ_DRAFT)
+    access = project_or_404(request, document.issue.project_id, Right.READ_ISSUED)
+    document_or_404(access, request.user, document)
     revision: Revision | None = document.revision
-    by = replaced_by(revision) if revision else None
-    current = last_issued(revision.machine) if revision and by else None
+    (standing,) = standings([revision], request.user) if revision else (None,)
+    is_superseded = standing is not None and standing.is_superseded
+    current = _current(access, request, revision) if revision and is_superseded else None
     found = None
     if revision and current:
-        found = states_compared(content_of(revision.checksum).proposal, content_of(current.checksum).proposal)
+        compared = states_compared if access.may_read_drafts else values_compared
+        found = compared(content_of(revision.checksum).proposal, content_of(current.checksum).proposal)
     context = {
         "access": access,
         "project": access.project,
@@ -104,12 +107,24 @@ def _state(request: HttpRequest, document: IssuedDocument, match: str) -> HttpRe
         "code": shown(document.code),
         "revision": revision,
         "machine": revision.machine if revision else None,
-        "by": by,
+        "by": is_superseded,
         "current": current,
-        "candidate": candidate_of(revision.machine) if revision and by is None else None,
+        "candidate": _candidate(access, revision) if revision and not is_superseded else None,
         "found": found,
         "match": match,
         "same": match == _SAME,
         "changed": match == _CHANGED,
     }
     return render(request, "revisions/sheet.html", context)
+
+
+def _current(access: Access, request: HttpRequest, revision: Revision) -> Revision | None:
+    """Return the revision to work to instead, None where it was not sent to the person who asks."""
+    current = last_issued(revision.machine)
+    if current is None or not issues_of(access, request.user).filter(pk=current.issue_id).exists():
+        return None
+    return current
+
+
+def _candidate(access: Access, revision: Revision) -> Revision | None:
+    return candidate_of(revision.machine) if access.may_read_drafts else None
