@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any, Final, Literal
 
 import msgspec
@@ -99,3 +100,27 @@ def evaluation_json(evaluation: Evaluation) -> dict[str, Any]:
     """Return the document as plain dictionaries and lists."""
     document: dict[str, Any] = msgspec.json.decode(evaluation_bytes(evaluation))
     return document
+
+
+def figures_checksum(evaluation: Evaluation) -> str:
+    """Return a SHA-256 over every amount, score and place, to the hundredth, and over no words.
+
+    The same figures give the same checksum, however the reasons beside them are put.
+    """
+    document = [
+        [
+            [
+                each.name,
+                _hundredths(each.lines),
+                _hundredths(each.items),
+                _hundredths({"score": each.technical}),
+            ]
+            for each in evaluation.bidders
+        ],
+        [[[row.name, row.rank] for row in ranked.rows] for ranked in evaluation.rankings],
+    ]
+    return hashlib.sha256(msgspec.json.encode(document)).hexdigest()
+
+
+def _hundredths(values: dict[str, float | None]) -> list[tuple[str, int | None]]:
+    return [(name, None if value is None else round(value * 100)) for name, value in values.items()]

@@ -23,6 +23,7 @@ from specapp.bids.models.offers import (
     StageSignature,
     Transcription,
 )
+from specapp.bids.models.reports import KeptReport, ReportKind
 
 __all__ = [
     "BASE",
@@ -35,11 +36,13 @@ __all__ = [
     "Decision",
     "Enquiry",
     "Envelope",
+    "KeptReport",
     "Offer",
     "OfferContent",
     "Opening",
     "OpeningPerson",
     "Part",
+    "ReportKind",
     "Requirement",
     "Stage",
     "StageSignature",

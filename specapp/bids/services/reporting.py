@@ -1,47 +1,96 @@
-"""The report of a comparison, put together from what stands in the database."""
+"""The report of a comparison, made from what stands in the database and kept with the recommendation."""
 
+from datetime import datetime
 from zoneinfo import ZoneInfo
-
-from django.utils import timezone
 
 from specapp.bids.awarding import bought
 from specapp.bids.comparing import Compared, disputes, evaluated
 from specapp.bids.judging import sheet_in_force
-from specapp.bids.models import Clarification, Enquiry, Stage, StageSignature
+from specapp.bids.models import Clarification, Enquiry, KeptReport, ReportKind, Stage, StageSignature
 from specapp.bids.presenting.comparison import deviations, lines_of
 from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, summary
+from specapp.core.audit import entry_append
+from specapp.core.models import User
 from specapp.documents.bid_report import BidReport, ReportTable, render_pdf, render_workbook
 from specapp.documents.options import Options
 from specapp.evaluation.bids import Bids
-from specapp.evaluation.evaluation import Evaluation
+from specapp.evaluation.evaluation import Evaluation, figures_checksum
 from specapp.evaluation.sensitivity import sensitivities
+from specapp.revisions.content import bytes_of, stored
 
-KINDS = {"pdf": render_pdf, "xlsx": render_workbook}
+WORKING = "working copy"
 _SIGNING = ("Technical evaluation", "Commercial evaluation", "Approved")
 
 
-def report_file(enquiry: Enquiry, kind: str) -> bytes:
+def report_file(enquiry: Enquiry, kind: str, now: datetime) -> bytes:
     """Return the report of an enquiry whose prices are open; `kind` is pdf or xlsx.
 
-    Raises `InputErrors` where the rules and the offers do not fit.
+    From the recommendation on it is the one that was kept then, byte for byte; until then, and where none was
+    kept, a working copy that says so. Raises `InputErrors` where the rules and the offers do not fit.
     """
-    return KINDS[kind](report_of(enquiry), Options(project=str(enquiry.project)))
+    kept = KeptReport.objects.filter(enquiry=enquiry, kind=kind).first()
+    if kept is not None:
+        return bytes_of(kept.file_id)
+    options = Options(project=str(enquiry.project), watermark=WORKING.upper())
+    found = evaluated(enquiry)
+    return _rendered(_report(enquiry, found, f"{WORKING}, {enquiry.get_stage_display()}", now), kind, options)
 
 
-def report_of(enquiry: Enquiry) -> BidReport:
-    found, bids, evaluation = evaluated(enquiry)
+def reports_keep(*, enquiry: Enquiry, author: User, now: datetime) -> list[KeptReport]:
+    """Make the report of an enquiry just recommended, as PDF and workbook, and keep both for good.
+
+    The caller signs the recommendation in the same transaction. Raises `InputErrors` where the rules and the
+    offers do not fit: what cannot be evaluated is not recommended.
+    """
+    found = evaluated(enquiry)
+    report = _report(enquiry, found, enquiry.get_stage_display(), now)
+    options = Options(project=str(enquiry.project))
+    figures = figures_checksum(found[2])
+    kept = [
+        KeptReport.objects.create(
+            enquiry=enquiry,
+            kind=kind,
+            file=stored(_rendered(report, kind, options)),
+            figures=figures,
+            made_at=now,
+            made_by=author,
+            made_by_name=author.get_full_name()[:200],
+        )
+        for kind in ReportKind.values
+    ]
+    entry_append(
+        author=author,
+        action="enquiry.report",
+        subject=enquiry,
+        now=now,
+        project_id=enquiry.project_id,
+        data={"figures": figures, **{row.kind: row.file_id for row in kept}},
+    )
+    return kept
+
+
+def _rendered(report: BidReport, kind: str, options: Options) -> bytes:
+    return render_pdf(report, options) if kind == ReportKind.PDF else render_workbook(report, options)
+
+
+def _report(
+    enquiry: Enquiry, compared_offers: tuple[Compared, Bids, Evaluation], standing: str, now: datetime
+) -> BidReport:
+    found, bids, evaluation = compared_offers
     invented = "invented, " if enquiry.project.is_invented else ""
     machines = found.sheet.asked.machines
-    on = timezone.now().astimezone(ZoneInfo(enquiry.project.time_zone)).date()
+    on = now.astimezone(ZoneInfo(enquiry.project.time_zone)).date()
+    signatures = list(enquiry.signatures.select_related("offer__bidder").order_by("pk"))
     return BidReport(
         reference=enquiry.reference,
         title=enquiry.title,
         project=str(enquiry.project),
         machines=", ".join(machines) if len(machines) < 4 else f"{len(machines)} machines",
         date=on.isoformat(),
-        standing=f"{invented}{enquiry.get_stage_display()}",
+        standing=f"{invented}{standing}",
         prepared="",
         summary=(
+            *_recommended(signatures),
             summary(evaluation),
             f"Rules frozen before closing: {found.sheet.method}; currency {evaluation.currency}.",
             *(f"Nobody quoted: {item}." for item in nobody_quoted(bids)),
@@ -55,7 +104,7 @@ def report_of(enquiry: Enquiry) -> BidReport:
             _sensitivity(bids, found),
             _deviations(enquiry, found),
             _clarifications(enquiry),
-            _signed(enquiry),
+            _signed(signatures),
         ),
         signing=_SIGNING,
     )
@@ -187,9 +236,24 @@ def _clarifications(enquiry: Enquiry) -> ReportTable:
     return ReportTable("Clarifications", "Clarifications", "", columns, tuple(rows))
 
 
-def _signed(enquiry: Enquiry) -> ReportTable:
-    rows = [
-        (Stage(row.stage).label, row.person_name, row.at.date().isoformat(), row.text)
-        for row in StageSignature.objects.filter(enquiry=enquiry).order_by("pk")
+def _recommended(signatures: list[StageSignature]) -> list[str]:
+    """Return what is recommended, by whom and in which words."""
+    return [
+        f"Recommended: {row.offer}, by {row.person_name}, {row.at.date().isoformat()}. {row.text}".strip()
+        for row in signatures
+        if row.stage == Stage.RECOMMENDED
     ]
-    return ReportTable("Signed", "Stages signed", "", ("Stage", "Who", "When", "Words"), tuple(rows))
+
+
+def _signed(signatures: list[StageSignature]) -> ReportTable:
+    rows = [
+        (
+            Stage(row.stage).label,
+            "" if row.offer is None else str(row.offer),
+            row.person_name,
+            row.at.date().isoformat(),
+            row.text,
+        )
+        for row in signatures
+    ]
+    return ReportTable("Signed", "Stages signed", "", ("Stage", "Offer", "Who", "When", "Words"), tuple(rows))

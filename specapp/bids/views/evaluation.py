@@ -1,0 +1,77 @@
+"""What the offers truly cost: the page and the report."""
+
+from django.db.models import F
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from specapp.bids.access import enquiry_or_404
+from specapp.bids.comparing import disputes, evaluated, sealed_count
+from specapp.bids.models import Enquiry, ReportKind, Stage
+from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, standings, summary
+from specapp.bids.services.reporting import report_file
+from specapp.bids.views.common import CONFLICT, page
+from specapp.core.roles import Right
+from specapp.domain.problems import InputErrors
+from specapp.evaluation.evaluation import figures_checksum
+from specapp.evaluation.sensitivity import sensitivities
+
+PRICED_AT = (Stage.PRICED, Stage.RECOMMENDED, Stage.AWARDED)
+_TYPES = {
+    ReportKind.PDF: "application/pdf",
+    ReportKind.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+
+
+@require_safe
+def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpResponse:
+    """The evaluated prices, once the prices are open."""
+    access, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.READ_BIDS)
+    if enquiry.stage not in PRICED_AT:
+        return page(request, access, enquiry, "evaluation", sealed=True)
+    kept = list(enquiry.reports.annotate(size=F("file__size")))
+    try:
+        found, bids, evaluation = evaluated(enquiry)
+    except InputErrors as errors:
+        return page(request, access, enquiry, "evaluation", problems=errors.problems, kept=kept)
+    figures = figures_checksum(evaluation)
+    return page(
+        request,
+        access,
+        enquiry,
+        "evaluation",
+        evaluation=evaluation,
+        settings=bids.settings,
+        summary=summary(evaluation),
+        standings=standings(evaluation),
+        priced=[each.name for each in evaluation.bidders if each.lines],
+        build_up=build_up(evaluation),
+        nobody_quoted=nobody_quoted(bids),
+        open_lines=[*found.unrated, *open_lines(evaluation)],
+        sensitivities=sensitivities(bids, list(disputes(found))),
+        sealed_count=sealed_count(enquiry),
+        kept=kept,
+        has_moved=any(row.figures != figures for row in kept),
+    )
+
+
+@require_safe
+def evaluation_report(request: HttpRequest, project_id: int, enquiry_id: int, kind: str) -> HttpResponse:
+    """The report: a working copy until the recommendation is signed, then the one kept with it."""
+    access, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.READ_BIDS)
+    if kind not in ReportKind.values:
+        raise Http404
+    if enquiry.stage not in PRICED_AT:
+        return page(request, access, enquiry, "evaluation", status=CONFLICT, sealed=True)
+    try:
+        content = report_file(enquiry, kind, timezone.now())
+    except InputErrors as errors:
+        return page(request, access, enquiry, "evaluation", status=CONFLICT, problems=errors.problems)
+    response = HttpResponse(content, content_type=_TYPES[ReportKind(kind)])
+    response.headers["Content-Disposition"] = f'attachment; filename="{_named(enquiry)}.{kind}"'
+    return response
+
+
+def _named(enquiry: Enquiry) -> str:
+    kept = "".join(char if char.isascii() and char.isalnum() else "-" for char in enquiry.reference)
+    return f"{kept.strip('-') or 'enquiry'}_comparison"
