@@ -168,8 +168,8 @@ TIME_ZONE = "UTC"
 USE_I18N = False
 USE_TZ = True
 
-# So that the fields of forms are written by templates/django/forms/field.html.
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+# Fields of forms are written in one place, as all pages show them.
+FORM_RENDERER = "specapp.core.written_fields.WrittenFields"
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]

@@ -110,7 +110,7 @@ def choices_of(desk: Desk) -> Choices:
 
 def comment_line(comment: Comment, desk: Desk) -> CommentLine:
     where = ", ".join(part for part in (where_text(comment, desk.places), made_on_text(comment)) if part)
-    entries = list(comment.entries.all())
+    entries = comment.entry_list
     codes = [entry.code for entry in entries if entry.code]
     late = ", overdue" if is_overdue(comment, desk.today) else ""
     return CommentLine(

@@ -10,7 +10,8 @@ from specapp.domain.proposal import Point, Proposal, Setpoint
 from specapp.drawings.chain_column import chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.probe_sketch import probe_sketch_scene
-from specapp.projects.presenting.drawings import Links, Picture
+from specapp.projects.kept import kept_beside
+from specapp.projects.presenting.drawings import Picture, links_of
 from specapp.rulebook.check_names import candidate_words
 from specapp.rulebook.worked_calculation import WorkedCalculation, worked_calculations
 
@@ -42,8 +43,13 @@ class PointWorking:
     reasoning: str
 
 
-def point_working(proposal: Proposal, point: Point, links: Links, revision: str) -> PointWorking:
+@kept_beside(256)
+def point_working(
+    proposal: Proposal, key: str, points_url: str, page_url: str, revision: str
+) -> PointWorking:
     """Return what stands behind a point; `revision` names the state of the machine it was read in."""
+    point = next(each for each in proposal.points if each.key == key)
+    links = links_of(proposal, points_url, page_url)
     workings = [
         Working(calculation, _sentence(proposal, point, calculation, revision))
         for calculation in worked_calculations(proposal, point)

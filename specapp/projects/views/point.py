@@ -13,7 +13,6 @@ from specapp.projects.deciding.ground import proposal_and_overrides
 from specapp.projects.deciding.items import Item, item_of, settable
 from specapp.projects.deciding.selectors import setpoint_values
 from specapp.projects.presenting.decisions import override_lines, set_text, value_lines
-from specapp.projects.presenting.drawings import links_of
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.presenting.point_sheet import point_sheet
 from specapp.projects.presenting.point_working import history, point_working
@@ -46,7 +45,9 @@ def point_show(request: HttpRequest, project_id: int, machine_id: int, key: str)
     )
     place = (access.project.pk, machine.pk)
     points_url = reverse("projects:machine-show", args=place) + "points/"
-    links = links_of(proposal, points_url, reverse("projects:drawing-list", args=place))
-    context["working"] = point_working(proposal, point, links, f"working, v{machine.version}")
+    drawings_url = reverse("projects:drawing-list", args=place)
+    context["working"] = point_working(
+        proposal, point.key, points_url, drawings_url, f"working, v{machine.version}"
+    )
     context["history"] = history(machine_record(machine, own))
     return render(request, "projects/point.html", context)

@@ -140,8 +140,8 @@ def comment_html(comment: Comment, reading: Reading) -> str:
     parts = [f"<small>{kind}{audience}</small>", f"<p>{_lines(comment.text)}</p>"]
     if comment.proposed_text:
         parts.append(_proposed(comment, reading))
-    parts += [_paper(comment, paper, reading) for paper in comment.attachments.all()]
-    entries = comment.entries.all()
+    parts += [_paper(comment, paper, reading) for paper in comment.attachment_list]
+    entries = comment.entry_list
     if entries:
         parts.append(f'<ol class="entries">{"".join(map(_entry, entries))}</ol>')
     return "".join(parts)
@@ -182,7 +182,7 @@ def _entry(entry: Entry) -> str:
 
 
 def _last_code(comment: Comment) -> str:
-    coded = [entry for entry in comment.entries.all() if entry.code]
+    coded = [entry for entry in comment.entry_list if entry.code]
     if not coded or comment.state == State.OPEN:
         return ""
     last = coded[-1]

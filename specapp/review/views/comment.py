@@ -166,7 +166,7 @@ def _page(
     outcome = outcome_of(comment, desk.proposal, desk.places) if desk.places and comment.item else None
     is_own = comment.author_id == request.user.pk
     is_adopted = comment.adopted is not None and comment.adopted.undone_at is None
-    is_untouched = all(entry.step == Step.CHANGE for entry in comment.entries.all())
+    is_untouched = all(entry.step == Step.CHANGE for entry in comment.entry_list)
     context = desk.context(request) | {
         "comment": comment,
         "columns": COLUMNS,
