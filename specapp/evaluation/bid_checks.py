@@ -8,7 +8,7 @@ from specapp.domain.findings import Findings, Location
 from specapp.domain.model_reading import MOST_HINTS
 from specapp.domain.problems import alternatives, shown
 from specapp.evaluation.bids import Bidder, Bids, Settings
-from specapp.evaluation.scalars import Currency, is_currency
+from specapp.evaluation.scalars import BY_OTHERS, Currency, is_currency
 from specapp.evaluation.technical import passes, technical_score
 
 _SUM_TOLERANCE = 1e-6
@@ -33,6 +33,7 @@ def check_bids(bids: Bids, findings: Findings) -> None:
     for index, bidder in enumerate(bids.bidders):
         _factors(index, bidder, settings, findings)
         _price(index, bidder, settings, findings)
+        _decided_loads(index, bidder, findings)
 
 
 def _repeated(names: Iterable[str | None]) -> Iterator[tuple[int, int]]:
@@ -58,6 +59,7 @@ def _items(bids: Bids, findings: Findings) -> None:
         places += [("settings", "estimates", name) for name in bids.settings.estimates]
     for index, bidder in enumerate(bids.bidders):
         places += [("bidders", index, "items", name) for name in bidder.items]
+        places += [("bidders", index, "decided_loads", name) for name in bidder.decided_loads]
     for place in places:
         if place[-1] not in items:
             hint = _hint(str(place[-1]), bids.items, findings)
@@ -173,6 +175,19 @@ def _price(index: int, bidder: Bidder, settings: Settings, findings: Findings) -
         findings.add((*place, "currency"), f"required with a price: {Currency.range_text}")
     if bidder.fob + bidder.corrections <= 0:
         findings.add((*place, "corrections"), "a correction that leaves a price above 0")
+
+
+def _decided_loads(index: int, bidder: Bidder, findings: Findings) -> None:
+    for name, load in bidder.decided_loads.items():
+        place = ("bidders", index, "decided_loads", name)
+        if load.amount is None:
+            findings.add((*place, "amount"), "required: a number from 0, what the item counts")
+        if load.reason is None:
+            findings.add((*place, "reason"), "required: one line of 1 to 500 characters, why")
+        answer = bidder.items.get(name)
+        if answer is not None and answer != BY_OTHERS:
+            allowed = "a load only for an item that is not quoted: what a bidder quoted is never moved"
+            findings.add(place, allowed, found="a load for an item of the offer")
 
 
 def _price_is_missing(index: int, settings: Settings, findings: Findings) -> None:

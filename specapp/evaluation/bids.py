@@ -78,6 +78,17 @@ class Settings(_Told):
     groups: Annotated[Mapping[str, Percent], AfterValidator(Table)] = Field(default_factory=Table)
 
 
+class DecidedLoad(_Told):
+    """What a person decides that an item counts which the offer left out, in place of the rule.
+
+    `amount` is in `settings.currency` and at least 0: a load never lowers a price. `by` says who and when.
+    """
+
+    amount: Amount = _REQUIRED
+    reason: Annotated[str, Text(500, 1)] = _REQUIRED
+    by: Annotated[str, Text(240)] = ""
+
+
 class Bidder(_Told):
     """One offer. A bidder below the pass mark may come without prices where those are left unopened."""
 
@@ -90,6 +101,7 @@ class Bidder(_Told):
     freight_insurance: Amount | None = None
     inland: Amount | None = None
     items: Annotated[Mapping[str, Answer], AfterValidator(Table)] = Field(default_factory=Table)
+    decided_loads: Annotated[Mapping[str, DecidedLoad], AfterValidator(Table)] = Field(default_factory=Table)
     weeks: Weeks | None = None
     advance_percent: Percent | None = None
     factors: Annotated[Mapping[str, Factor], AfterValidator(Table)] = Field(default_factory=Table)

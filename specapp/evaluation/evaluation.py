@@ -10,19 +10,37 @@ import msgspec
 FORMAT: Final = "evaluation/1"
 
 # quoted: as the bidder says; included: in another price of the offer; percentage: a share of the settings
-# in place of a quote; highest_quote and estimate: the load for an item that was not quoted; rule: lateness
-# and advance payment; not_applied: no rule of the settings asks for it; open: cannot be said.
+# in place of a quote; highest_quote and estimate: the load for an item that was not quoted; decided: a
+# person's load in place of that one; rule: lateness and advance payment; not_applied: no rule of the settings
+# asks for it; open: cannot be said.
 Basis = Literal[
-    "quoted", "included", "percentage", "highest_quote", "estimate", "rule", "sum", "not_applied", "open"
+    "quoted",
+    "included",
+    "percentage",
+    "highest_quote",
+    "estimate",
+    "decided",
+    "rule",
+    "sum",
+    "not_applied",
+    "open",
 ]
-FILLED_IN: frozenset[Basis] = frozenset({"percentage", "highest_quote", "estimate"})
+FILLED_IN: frozenset[Basis] = frozenset({"percentage", "highest_quote", "estimate", "decided"})
 
 
-class Reason(msgspec.Struct, frozen=True, gc=False):
-    """Where a number comes from, in one word and in words."""
+class ByRule(msgspec.Struct, frozen=True, gc=False):
+    """What the rules alone would load in place of a decided load; null where they leave it open."""
+
+    amount: float | None
+    how: str
+
+
+class Reason(msgspec.Struct, frozen=True, gc=False, omit_defaults=True):
+    """Where a number comes from, in one word and in words; beside a decided one what the rules say."""
 
     basis: Basis
     how: str
+    by_rule: ByRule | None = None
 
 
 class Reasons(msgspec.Struct, frozen=True, gc=False):

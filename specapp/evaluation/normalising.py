@@ -11,7 +11,7 @@ from math import fsum
 
 from specapp.evaluation.bids import Bidder, Settings
 from specapp.evaluation.comparison_base import HighestQuotes, rate
-from specapp.evaluation.evaluation import Basis, OpenPoint, Reason
+from specapp.evaluation.evaluation import Basis, ByRule, OpenPoint, Reason
 from specapp.evaluation.scalars import BY_OTHERS, INCLUDED, ItemAnswer
 
 _WEEKS_A_YEAR = 52
@@ -165,8 +165,24 @@ class Normalising:
     def _load(
         self, bidder: Bidder, price: Price, item: str, answer: ItemAnswer | None
     ) -> tuple[float | None, Reason]:
-        """Return what an item without a price of its own counts, and why."""
+        """Return what an item without a price of its own counts, and why: as decided, else by the rules."""
         said = "left to others" if answer == BY_OTHERS else "not quoted"
+        value, reason = self._load_by_rule(bidder, item, said)
+        decided = bidder.decided_loads.get(item)
+        if decided is not None:
+            by = f" by {decided.by}" if decided.by else ""
+            how = f"{said}; decided{by}: {decided.reason}"
+            return decided.amount, Reason("decided", how, ByRule(value, reason.how))
+        if value is None:
+            text = (
+                f'{bidder.name}: the item "{item}" is {said}, and there is neither a quote of another bidder '
+                "nor an estimate to load it with. Needed: a price, or an estimate in the settings."
+            )
+            needs = f'settings.estimates["{item}"]'
+            price.open_points.append(_open(bidder, f"items/{item}", needs, text))
+        return value, reason
+
+    def _load_by_rule(self, bidder: Bidder, item: str, said: str) -> tuple[float | None, Reason]:
         highest = self.item_quotes.of_others(item, bidder.name)
         if highest is not None:
             acceptable = self.settings.missing_items_from == "acceptable"
@@ -176,11 +192,6 @@ class Normalising:
         estimate = self.settings.estimates.get(item)
         if estimate is not None:
             return estimate, Reason("estimate", f"{said}, and nobody else quoted it: the estimate")
-        text = (
-            f'{bidder.name}: the item "{item}" is {said}, and there is neither a quote of another bidder '
-            "nor an estimate to load it with. Needed: a price, or an estimate in the settings."
-        )
-        price.open_points.append(_open(bidder, f"items/{item}", f'settings.estimates["{item}"]', text))
         return None, Reason("open", f"{said}; nobody else quoted it and there is no estimate")
 
     def _late(self, bidder: Bidder, price: Price, fob: float) -> None:

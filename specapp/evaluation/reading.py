@@ -14,7 +14,8 @@ from specapp.domain.problems import InputErrors, path_text, shown
 from specapp.evaluation.bid_checks import check_bids
 from specapp.evaluation.bids import FORMAT, Bids
 
-_TABLES = ("rates", "estimates", "groups", "items", "factors")
+_DECIDED = "decided_loads"
+_TABLES = ("rates", "estimates", "groups", "items", "factors", _DECIDED)
 
 
 def read_bids(document: bytes | str | Mapping[str, Any]) -> Bids:
@@ -42,6 +43,8 @@ def bids_path(place: Location) -> str:
     """Return a path as users read it; names of items, groups and currencies are their own words: quoted."""
     if len(place) > 1 and isinstance(place[-1], str) and place[-2] in _TABLES:
         return f"{path_text(place[:-1])}[{shown(place[-1])}]"
+    if len(place) > 2 and place[-3] == _DECIDED:
+        return f"{bids_path(place[:-1])}.{place[-1]}"
     return path_text(place)
 
 

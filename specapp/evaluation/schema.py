@@ -11,6 +11,7 @@ _REQUIRED = {
     "Settings": ["currency"],
     "Weights": ["technical", "price"],
     "Bidder": ["name"],
+    "DecidedLoad": ["amount", "reason"],
 }
 
 

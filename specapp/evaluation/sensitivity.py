@@ -73,6 +73,7 @@ Moved = tuple[str, str, str, tuple[str, float | None]]
 
 def _moves(bids: Bids, base: Evaluation, disputes: Sequence[Dispute]) -> Iterator[Moved]:
     yield from _loads(bids, base)
+    yield from _decided(bids, base)
     for kind, what, moved, other in (*_rates(bids), *_rules(bids), *_without(bids, base)):
         found = evaluate(other)
         yield kind, what, moved, (leader(found), margin(found))
@@ -84,9 +85,9 @@ def _moves(bids: Bids, base: Evaluation, disputes: Sequence[Dispute]) -> Iterato
 
 
 def _ranked(
-    bids: Bids, base: Evaluation, prices: Mapping[str, float], weights: tuple[float, float]
+    bids: Bids, base: Evaluation, prices: Mapping[str, float | None], weights: tuple[float, float]
 ) -> tuple[str, float | None]:
-    """Return who leads with other evaluated prices of some, everything else as it is."""
+    """Return who leads with other evaluated prices of some (None: open), everything else as it is."""
     own = {each.name: prices.get(each.name, each.evaluated) for each in base.bidders}
     everybody = bids.settings.missing_items_from == "all"
     lowest = min(
@@ -122,8 +123,29 @@ def _loads(bids: Bids, base: Evaluation) -> Iterator[Moved]:
                 ("costs nothing", result.evaluated - load),
                 ("costs twice the load", result.evaluated + load),
             ):
-                what = f"{item} of {result.name}, not quoted"
+                decided = result.reasons.items[item].basis == "decided"
+                what = f"{item} of {result.name}, not quoted{', as decided' if decided else ''}"
                 yield "load", what, moved, _ranked(bids, base, {result.name: price}, weights)
+
+
+def _decided(bids: Bids, base: Evaluation) -> Iterator[Moved]:
+    """Take each load that a person decided back to what the rules say, which may be nothing certain."""
+    weights = weightings(bids.settings)[0]
+    for result in base.bidders:
+        for item, reason in result.reasons.items.items():
+            if reason.by_rule is None:
+                continue
+            amount, own = reason.by_rule.amount, result.evaluated
+            load = result.items[item] or 0.0
+            price = None if amount is None or own is None else own - load + amount
+            moved = "as the rules load it: " + ("open" if amount is None else f"{amount:,.0f}")
+            what = f"{item} of {result.name}, decided at {load:,.0f}"
+            yield (
+                "decision",
+                what,
+                moved.replace(",", " "),
+                _ranked(bids, base, {result.name: price}, weights),
+            )
 
 
 def _loaded(result: BidderResult) -> list[str]:
