@@ -138,14 +138,13 @@ def _decided(bids: Bids, base: Evaluation) -> Iterator[Moved]:
             amount, own = reason.by_rule.amount, result.evaluated
             load = result.items[item] or 0.0
             price = None if amount is None or own is None else own - load + amount
-            moved = "as the rules load it: " + ("open" if amount is None else f"{amount:,.0f}")
-            what = f"{item} of {result.name}, decided at {load:,.0f}"
-            yield (
-                "decision",
-                what,
-                moved.replace(",", " "),
-                _ranked(bids, base, {result.name: price}, weights),
-            )
+            moved = f"as the rules load it: {_whole(amount)}"
+            what = f"{item} of {result.name}, decided at {_whole(load)}"
+            yield "decision", what, moved, _ranked(bids, base, {result.name: price}, weights)
+
+
+def _whole(amount: float | None) -> str:
+    return "open" if amount is None else f"{amount:,.0f}".replace(",", " ")
 
 
 def _loaded(result: BidderResult) -> list[str]:
