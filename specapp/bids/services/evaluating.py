@@ -175,8 +175,8 @@ def decision_put(
     is_own = enquiry.blind_evaluation and not agreed
     if is_own and row.pk and may_agree(offer, requirement):
         raise Refused(
-            "Both figures have been seen: yours stays as you decided it alone. What changes now is the figure "
-            "that is agreed."
+            "Both figures have been seen: yours stays as you decided it alone. What changes now is the "
+            "figure that is agreed."
         )
     row.person, row.standing, row.proposed, row.reason, row.at = (
         author,
@@ -197,7 +197,7 @@ def decision_put(
 
 
 def _seal(row: Decision) -> str:
-    """Return what ties a figure of one's own to the record; without the installation's key it tells nothing."""
+    """Return what ties a figure of one's own to the record; it tells nothing without the secret key."""
     told = [row.offer_id, row.requirement, row.person_id, row.standing, row.proposed, row.reason]
     return salted_hmac("bids.own_figure", msgspec.json.encode(told), algorithm="sha256").hexdigest()
 
