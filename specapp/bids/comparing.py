@@ -8,6 +8,7 @@ import msgspec
 from django.db.models import Prefetch
 
 from specapp.bids.judging import JudgedOffer, judged_from, sheet_in_force
+from specapp.bids.loading import loads_in_force, loads_told, rates_of
 from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
 from specapp.bids.sheets import group_weights
 from specapp.evaluation.bids import Bids
@@ -28,13 +29,15 @@ _DELIVERY = "SUP-10"
 class Compared:
     """The sheet in force and the opened offers, judged; in the order of the bidders' names.
 
-    ``unrated`` says which opened price has a currency that the frozen rules give no rate for.
+    ``unrated`` says which opened price has a currency that the frozen rules give no rate for. ``prices`` are
+    the opened price offers by their offer's key, as soon as they are asked for (`priced`).
     """
 
     sheet: EnquirySheet
     terms: dict[str, Any]
     offers: list[JudgedOffer]
     unrated: list[str] = field(default_factory=list)
+    prices: dict[int, PriceOffer] = field(default_factory=dict)
 
 
 def compared(enquiry: Enquiry) -> Compared:
@@ -78,8 +81,9 @@ def priced(found: Compared) -> Bids:
         for pk, row in _contents([each.offer for each in found.offers], Part.PRICE).items()
         if row.envelope.opened_at is not None
     }
-    currency = settings["currency"]
-    rates = {currency: 1.0, **settings.get("rates", {})}
+    found.prices.update(prices)
+    loads = loads_in_force([each.offer for each in found.offers])
+    currency, rates = settings["currency"], rates_of(settings)
     bidders = []
     for each in found.offers:
         price = prices.get(each.offer.pk)
@@ -97,12 +101,14 @@ def priced(found: Compared) -> Bids:
                 factors=each.factors,
                 rates=rates,
                 currency=currency,
+                loads=None if price is None else loads_told(loads.get(each.offer.pk, {}), price, rates),
             )
         )
     titles = {item.key: item.title for item in found.sheet.items}
     for bidder in bidders:
-        if "items" in bidder:
-            bidder["items"] = {titles.get(key, key): value for key, value in bidder["items"].items()}
+        for part in ("items", "decided_loads"):
+            if part in bidder:
+                bidder[part] = {titles.get(key, key): value for key, value in bidder[part].items()}
     return read_bids(
         {
             "format": "bids/1",

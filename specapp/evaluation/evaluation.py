@@ -26,6 +26,7 @@ Basis = Literal[
     "open",
 ]
 FILLED_IN: frozenset[Basis] = frozenset({"percentage", "highest_quote", "estimate", "decided"})
+LEFT_OUT: frozenset[Basis] = frozenset({"highest_quote", "estimate", "decided", "open"})
 
 
 class ByRule(msgspec.Struct, frozen=True, gc=False):

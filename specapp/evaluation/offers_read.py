@@ -195,8 +195,11 @@ def bidder_document(
     factors: Mapping[str, float],
     rates: Mapping[str, float],
     currency: str,
+    loads: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> dict[str, Any]:
     """Return a bidder of bids/1; item prices in the currency of comparison, as that format has them.
+
+    `loads` are decided loads by item, in that currency.
 
     Raises KeyError where the offer's currency has no rate.
     """
@@ -213,6 +216,8 @@ def bidder_document(
             key: value * rate if isinstance(value, float) else value for key, value in price.items.items()
         },
     }
+    if loads:
+        bidder["decided_loads"] = dict(loads)
     for part in ("taxes", "freight_insurance", "inland"):
         bidder[part] = price.terms.get(part)
     return bidder

@@ -54,6 +54,7 @@ MATRIX = {
     "bids:enquiry-sign": (_READING, _WRITING),
     "bids:offer-show": (_READING, _NEVER),
     "bids:reply-show": (_READING, _WRITING),
+    "bids:load-show": (_READING, _WRITING),
     "bids:bidding-letter": ((302, 404, 404, 404, 404, 404), _NEVER),
     "bids:purchase-show": (_READING, _NEVER),
     # Before the award nothing is purchased and nobody gets a letter.
@@ -69,7 +70,9 @@ _OF_BIDDERS = ("bids:bidder-show", "bids:letter-file", "bids:acknowledgement", "
 _OF_OFFERS = frozenset(
     name
     for name in MATRIX
-    if name.startswith(("bids:file-", "bids:offer", "bids:reply", "bids:enquiry-sign", *_OF_BIDDERS))
+    if name.startswith(
+        ("bids:file-", "bids:offer", "bids:reply", "bids:load", "bids:enquiry-sign", *_OF_BIDDERS)
+    )
 )
 
 
@@ -108,6 +111,7 @@ def place(name, project, machine):
         "bids:enquiry-sign": lambda: ["decided"],
         "bids:offer-show": lambda: [offer.pk],
         "bids:reply-show": lambda: [offer.pk, "SIG-05"],
+        "bids:load-show": lambda: [offer.pk, "training"],
     }.get(name, list)
     return [project.pk, enquiry.pk, *last()]
 

@@ -1,6 +1,6 @@
 """An enquiry in whose every corner a secret is planted, and one bidder who may learn none of them."""
 
-from specapp.bids.models import Envelope, Part
+from specapp.bids.models import DecidedLoad, Envelope, Part
 from specapp.bids.services.enquiring import requirement_change
 from specapp.bids.services.evaluating import (
     clarification_answer,
@@ -45,6 +45,8 @@ SECRETS = (
     ENTERED := "zqenteredforit",
     DECIDED := "zqdecidedbecause",
     SIGNED := "zqsignedbecause",
+    LOADED := "zqloadedbecause",
+    LOAD := "817263",
     LATE := "zqlatebecause",
     PERSON := "Zqperson",
     COMMENT := "zqcomment",
@@ -121,6 +123,16 @@ def _judged(enquiry, author, own, rival):
         reply_transcribe(offer=offer, requirement="SIG-02", told=entered, **told)
         put = {"offer": offer, "requirement": "SIG-05", "standing": "partial", "reason": DECIDED}
         decision_put(agreed=True, **put, **told)
+        DecidedLoad.objects.create(
+            offer=offer,
+            item="packing",
+            amount=float(LOAD),
+            currency="USD",
+            reason=LOADED,
+            decided_at=AFTER,
+            decided_by=author,
+            decided_by_name=author.get_full_name(),
+        )
     (asked,) = clarification_ask(bidders=[rival], requirement="SIG-02", question=QUESTION, **told)
     clarification_answer(clarification=asked, answer=ANSWER, evidence="", **told)
     clarification_ask(bidders=[own], requirement="SIG-02", question="Which error?", **told)

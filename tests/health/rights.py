@@ -92,6 +92,7 @@ RIGHTS_OF = {
     "bids:enquiry-sign": (EVALUATE, EVALUATE),
     "bids:offer-show": (BIDS, None),
     "bids:reply-show": (BIDS, EVALUATE),
+    "bids:load-show": (BIDS, EVALUATE),
     "bids:purchase-show": (BIDS, None),
     "bids:purchase-report": (BIDS, None),
     "bids:letter-file": (Right.AWARD, None),

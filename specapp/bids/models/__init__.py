@@ -10,6 +10,7 @@ from specapp.bids.models.enquiries import (
     Stage,
 )
 from specapp.bids.models.life import Cancellation
+from specapp.bids.models.loads import DecidedLoad
 from specapp.bids.models.offers import (
     BASE,
     Clarification,
@@ -33,6 +34,7 @@ __all__ = [
     "Bidder",
     "Cancellation",
     "Clarification",
+    "DecidedLoad",
     "Decision",
     "Enquiry",
     "Envelope",

@@ -1,10 +1,10 @@
 """The evaluation as a page and a report read it: ranking, and money line by line with its reasons."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from specapp.evaluation.bids import Bids
-from specapp.evaluation.evaluation import FILLED_IN, BidderResult, Evaluation
+from specapp.evaluation.evaluation import FILLED_IN, Evaluation, Reason
 from specapp.evaluation.sensitivity import leader, margin
 
 LINE_TITLES = {
@@ -21,12 +21,17 @@ OPEN = "open"
 
 @dataclass(frozen=True, slots=True)
 class Money:
-    """One figure of one offer: its text, how it came about, and whether it was filled in for the bidder."""
+    """One figure of one offer: its text, how it came about, and whether it was filled in for the bidder.
+
+    `by_rule` is what the rule says where a person decided; `address` leads to deciding it.
+    """
 
     text: str
     how: str
     is_filled_in: bool
     value: float | None = None
+    by_rule: str = ""
+    address: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,19 +77,34 @@ def standings(evaluation: Evaluation) -> list[Standing]:
     ]
 
 
-def build_up(evaluation: Evaluation) -> list[MoneyLine]:
-    """Return the lines of the evaluated price side by side, the items among them one by one."""
+def build_up(
+    evaluation: Evaluation, addresses: Mapping[tuple[str, str], str] | None = None
+) -> list[MoneyLine]:
+    """Return the lines of the evaluated price side by side, the items among them one by one.
+
+    `addresses` lead to the load of an item by the name of its offer and its own.
+    """
+    addresses = addresses or {}
     offers = [each for each in evaluation.bidders if each.lines]
     names = list(dict.fromkeys(name for each in offers for name in each.lines))
     lines = []
     for name in names:
         lines.append(
-            MoneyLine(LINE_TITLES.get(name, name), tuple(_money(each, name, "lines") for each in offers))
+            MoneyLine(
+                LINE_TITLES.get(name, name),
+                tuple(_money(name, each.lines, each.reasons.lines) for each in offers),
+            )
         )
         if name == "items":
             items = dict.fromkeys(item for each in offers for item in each.items)
             lines += [
-                MoneyLine(f"– {item}", tuple(_money(each, item, "items") for each in offers))
+                MoneyLine(
+                    f"– {item}",
+                    tuple(
+                        _money(item, each.items, each.reasons.items, addresses.get((each.name, item), ""))
+                        for each in offers
+                    ),
+                )
                 for item in items
             ]
     as_read = tuple(
@@ -96,14 +116,26 @@ def build_up(evaluation: Evaluation) -> list[MoneyLine]:
     return [*lines, MoneyLine("As read", as_read), MoneyLine("Evaluated", whole)]
 
 
-def _money(result: BidderResult, name: str, part: str) -> Money:
-    values = result.lines if part == "lines" else result.items
-    reasons = result.reasons.lines if part == "lines" else result.reasons.items
+def _money(
+    name: str,
+    values: Mapping[str, float | None],
+    reasons: Mapping[str, Reason],
+    address: str = "",
+) -> Money:
     if name not in values:
         return Money("–", "", False)
     reason = reasons.get(name)
-    filled = reason is not None and reason.basis in FILLED_IN
-    return Money(money_text(values[name]), "" if reason is None else reason.how, filled, values[name])
+    if reason is None:
+        return Money(money_text(values[name]), "", False, values[name])
+    by_rule = reason.by_rule
+    return Money(
+        money_text(values[name]),
+        reason.how,
+        reason.basis in FILLED_IN,
+        values[name],
+        "" if by_rule is None else f"{money_text(by_rule.amount)} ({by_rule.how})",
+        address,
+    )
 
 
 def nobody_quoted(bids: Bids) -> list[str]:

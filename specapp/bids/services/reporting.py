@@ -192,7 +192,9 @@ def _price(evaluation: Evaluation) -> ReportTable:
     rows = []
     for line in build_up(evaluation):
         how = "; ".join(
-            f"{name}: {cell.how}" for name, cell in zip(offers, line.cells, strict=True) if cell.is_filled_in
+            f"{name}: {cell.how}{f'; by the rule {cell.by_rule}' if cell.by_rule else ''}"
+            for name, cell in zip(offers, line.cells, strict=True)
+            if cell.is_filled_in
         )
         rows.append(
             (line.title, *(cell.text if cell.value is None else cell.value for cell in line.cells), how)

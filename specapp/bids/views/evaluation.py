@@ -2,18 +2,19 @@
 
 from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from specapp.bids.access import enquiry_or_404
-from specapp.bids.comparing import disputes, evaluated, sealed_count
+from specapp.bids.comparing import Compared, disputes, evaluated, sealed_count
 from specapp.bids.models import Enquiry, ReportKind, Stage
 from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, standings, summary
 from specapp.bids.services.reporting import report_file
 from specapp.bids.views.common import CONFLICT, page
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
-from specapp.evaluation.evaluation import figures_checksum
+from specapp.evaluation.evaluation import LEFT_OUT, Evaluation, figures_checksum
 from specapp.evaluation.sensitivity import sensitivities
 
 PRICED_AT = (Stage.PRICED, Stage.RECOMMENDED, Stage.AWARDED)
@@ -45,7 +46,8 @@ def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
         summary=summary(evaluation),
         standings=standings(evaluation),
         priced=[each.name for each in evaluation.bidders if each.lines],
-        build_up=build_up(evaluation),
+        build_up=build_up(evaluation, _load_addresses(enquiry, found, evaluation)),
+        may_decide=enquiry.stage == Stage.PRICED and access.may(Right.EVALUATE),
         nobody_quoted=nobody_quoted(bids),
         open_lines=[*found.unrated, *open_lines(evaluation)],
         sensitivities=sensitivities(bids, list(disputes(found))),
@@ -70,6 +72,20 @@ def evaluation_report(request: HttpRequest, project_id: int, enquiry_id: int, ki
     response = HttpResponse(content, content_type=_TYPES[ReportKind(kind)])
     response.headers["Content-Disposition"] = f'attachment; filename="{_named(enquiry)}.{kind}"'
     return response
+
+
+def _load_addresses(enquiry: Enquiry, found: Compared, evaluation: Evaluation) -> dict[tuple[str, str], str]:
+    """Return where to decide, or read what was decided, about each item that an offer left out."""
+    keys = {item.title: item.key for item in found.sheet.items}
+    offers = {str(each.offer): each.offer.pk for each in found.offers}
+    return {
+        (each.name, item): reverse(
+            "bids:load-show", args=[enquiry.project_id, enquiry.pk, offers[each.name], keys[item]]
+        )
+        for each in evaluation.bidders
+        for item, reason in each.reasons.items.items()
+        if reason.basis in LEFT_OUT
+    }
 
 
 def _named(enquiry: Enquiry) -> str:
