@@ -20,9 +20,10 @@ from specapp.evaluation.reading import read_bids
 from specapp.evaluation.replies.checking import group_factors
 from specapp.evaluation.replies.offer import Standing
 from specapp.evaluation.replies.quantities import Unreadable, read_offered
+from specapp.evaluation.requirements.generating import requirement_giving
 from specapp.evaluation.sensitivity import Dispute
 
-_DELIVERY = "SUP-10"
+_DELIVERY = "delivery_weeks"
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +130,9 @@ def _told(settings: dict[str, Any], found: Compared) -> dict[str, Any]:
 
 def offered_weeks(each: JudgedOffer, sheet: EnquirySheet) -> float | None:
     """Return the delivery time of an offer in weeks, None where it says none that can be read."""
-    asked = next((row for row in sheet.asked.requirements if row.id == _DELIVERY), None)
-    reply = next((row for row in each.technical.replies if row.requirement == _DELIVERY), None)
+    key = requirement_giving(_DELIVERY)
+    asked = next((row for row in sheet.asked.requirements if row.id == key), None)
+    reply = next((row for row in each.technical.replies if row.requirement == key), None)
     if asked is None or reply is None or not reply.offered:
         return None
     try:

@@ -4,7 +4,7 @@ import pytest
 
 from specapp.evaluation.requirements.criterion import Criterion, criterion_problems, criterion_text
 from specapp.evaluation.requirements.facts import Asked
-from specapp.evaluation.requirements.generating import requirements_of, table
+from specapp.evaluation.requirements.generating import requirement_giving, requirements_of, table
 from specapp.evaluation.requirements.requirement import GROUPS
 from tests.documents.sample import NAMES, proposal
 from tests.evaluation.asked import asked
@@ -76,6 +76,15 @@ def test_machines_add_up_and_every_area_is_asked():
 def test_delivery_is_asked_only_where_a_time_is_needed():
     assert "SUP-10" not in _by_id(asked())
     assert _by_id(asked(needed_weeks=26.0))["SUP-10"].criterion.high == 26
+
+
+def test_the_table_declares_which_requirement_gives_the_delivery_time():
+    given = _by_id(asked(needed_weeks=26.0))[requirement_giving("delivery_weeks")]
+    assert (given.title, given.criterion.unit, given.criterion.high) == ("Delivery", "week", 26)
+    figures = [row["figure"] for row in table() if "figure" in row]
+    assert len(set(figures)) == len(figures)
+    with pytest.raises(KeyError):
+        requirement_giving("nothing")
 
 
 def test_an_enquiry_about_nothing_is_refused():

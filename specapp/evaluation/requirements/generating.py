@@ -51,6 +51,16 @@ def table() -> tuple[Mapping[str, Any], ...]:
     return tuple(tomllib.loads(text)["requirement"])
 
 
+@cache
+def requirement_giving(figure: str) -> str:
+    """Return the id of the requirement whose reply gives a figure of the evaluation, like delivery_weeks.
+
+    The table declares it as `figure`; an id never changes, so that this holds for enquiries issued before.
+    Raises KeyError for a figure that no requirement gives.
+    """
+    return {row["figure"]: str(row["id"]) for row in table() if "figure" in row}[figure]
+
+
 def requirements_of(asked: Asked) -> RequirementSet:
     """Return what is asked of every bidder. Raises ValueError without a proposal."""
     if not asked.proposals:
