@@ -11,9 +11,9 @@ from specapp.drawings.text_extent import Box, text_box
 def spread(wanted: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
     """Return centres as near the wanted ones as can be, in the given order, that do not overlap.
 
-    ``wanted`` must be ascending. Every item takes ``sizes[i]`` of the line from ``low`` to ``high``;
-    the caller sees to it that the sizes fit together (see ``tiers``). Least squares: items that would
-    meet form a block centred on what they want (pooling of adjacent violators).
+    Every item takes ``sizes[i]`` of the line from ``low`` to ``high``; the caller sees to it that the
+    sizes fit together (see ``tiers``). Least squares: items that would meet, or that want to stand in
+    another order, form a block centred on what they want (pooling of adjacent violators).
     """
     starts: list[float] = []
     offset = 0.0

@@ -151,6 +151,16 @@ def _assumed(proposal: Proposal, field: str) -> str:
     return next((str(found.value) for found in proposal.assumptions if found.field == field), "")
 
 
+def probe_directions(train: Train, shaft: str) -> tuple[tuple[str, float], ...]:
+    """Return the distinct (letter, angle in degrees) of the radial probes of a shaft."""
+    found: dict[tuple[str, float], None] = {}
+    for position in train.at(shaft):
+        for point in position.points:
+            if point.quantity == "radial_vibration" and point.angle is not None:
+                found[(point.direction or "", point.angle.value)] = None
+    return tuple(found)
+
+
 def driver_words(kind: str | None) -> str:
     """Return what a driver is called on a drawing."""
     return _DRIVER_WORDS.get(kind, kind.replace("_", " ")) if kind else "driver, not described"
