@@ -18,10 +18,12 @@ from specapp.bids.services.opening import opening_confirm
 from specapp.bids.services.receiving import envelope_receive, late_decide
 from specapp.bids.sheets import DEFAULT_TERMS, issued_sheet
 from specapp.core.models import User
+from specapp.core.roles import Role
 from specapp.projects.demo import demo_password
 from specapp.projects.models import Machine
 from specapp.revisions.content import bytes_of
 from specapp.revisions.models import Issue, Purpose
+from specapp.revisions.services.distributing import Addressed
 from specapp.revisions.services.freezing import revision_freeze
 from specapp.revisions.services.issuing import Sending, issue_create
 from specapp.revisions.services.numbering import asked_of
@@ -76,7 +78,7 @@ def _issued(machine: Machine, people: dict[str, User], password: str, at: dateti
         project=machine.project,
         purpose=Purpose.ENQUIRY,
         chosen={revision.pk: revision.version},
-        sending=Sending("Organisations asked (invented)"),
+        sending=Sending("Organisations asked (invented)", distribution=(Addressed(role=Role.CLIENT),)),
         author=author,
         now=at,
     )

@@ -36,7 +36,7 @@ PEOPLE = (
     Person("lindqvist", "Mei Lindqvist", "reviewer"),
     Person("brandt", "Ravi Brandt", "approver"),
     Person("duarte", "Hanna Duarte", "bid evaluator"),
-    Person("osei", "Nadia Osei", "reads along for the client"),
+    Person("osei", "Nadia Osei", "client, reads what was issued to her, and comments"),
     Person("soto", "Pilar Soto", "buyer, runs the enquiries"),
     Person("hagen", "Jon Hagen", "bidder, sees only what was issued to his organisation"),
 )

@@ -31,7 +31,8 @@ class AddressedField(forms.MultipleChoiceField):
         roles, people = {line.role for line in lines}, {line.person_id for line in lines}
         members = Membership.objects.filter(project=project, user__is_active=True).exclude(role=Role.BIDDER)
         members = members.select_related("user").order_by("user__name", "user__username")
-        named = sorted((row for row in members if row.user_id not in people), key=_place)
+        unnamed = [row for row in members if row.user_id not in people and row.role not in roles]
+        named = sorted(unnamed, key=_place)
         offered = [(f"role-{role.value}", _WHO[role], Addressed(role=role)) for role in SENT_TO]
         offered = [row for row, role in zip(offered, SENT_TO, strict=True) if role not in roles]
         offered += [
