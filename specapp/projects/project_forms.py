@@ -20,7 +20,7 @@ class ProjectForm(forms.ModelForm):
         help_texts = {
             "time_zone": "By region and city, for example Europe/Oslo; dates and times follow it.",
             "page_size": "What its documents are printed on.",
-            "clients_read_drafts": "Not ticked: members who are clients read what is issued to them, and nothing else.",
+            "clients_read_drafts": "Not ticked: clients read what is issued to them, and nothing else.",
         }
 
     def values(self) -> dict[str, str | bool]:
