@@ -3,12 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from specapp.bids.presenting.money import money_text
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.evaluation import FILLED_IN, Evaluation, Reason
+from specapp.evaluation.price_parts import SupplyParts
 from specapp.evaluation.sensitivity import leader, margin
 
 LINE_TITLES = {
-    "fob": "Supply, discounted",
+    "fob": "Supply with the spares asked for, discounted",
     "taxes": "Taxes and duties",
     "freight_insurance": "Freight and insurance",
     "inland": "Inland transport",
@@ -16,7 +18,6 @@ LINE_TITLES = {
     "late": "Late delivery",
     "interest": "Advance payment, interest",
 }
-OPEN = "open"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +54,6 @@ class Standing:
     because: str
 
 
-def money_text(value: float | None) -> str:
-    return OPEN if value is None else f"{value:,.0f}".replace(",", " ")
-
-
 def standings(evaluation: Evaluation) -> list[Standing]:
     """Return every offer, the ranked ones first in their order."""
     rows = evaluation.rankings[0].rows if evaluation.rankings else ()
@@ -78,11 +75,14 @@ def standings(evaluation: Evaluation) -> list[Standing]:
 
 
 def build_up(
-    evaluation: Evaluation, addresses: Mapping[tuple[str, str], str] | None = None
+    evaluation: Evaluation,
+    parts: Mapping[str, SupplyParts],
+    addresses: Mapping[tuple[str, str], str] | None = None,
 ) -> list[MoneyLine]:
-    """Return the lines of the evaluated price side by side, the items among them one by one.
+    """Return the lines of the evaluated price side by side, the supply and the items part by part.
 
-    `addresses` lead to the load of an item by the name of its offer and its own.
+    `parts` are those of the supply by the name of the offer; `addresses` lead to the load of an item by the
+    name of its offer and its own.
     """
     addresses = addresses or {}
     offers = [each for each in evaluation.bidders if each.lines]
@@ -95,6 +95,8 @@ def build_up(
                 tuple(_money(name, each.lines, each.reasons.lines) for each in offers),
             )
         )
+        if name == "fob":
+            lines += _supply([parts.get(each.name) for each in offers])
         if name == "items":
             items = dict.fromkeys(item for each in offers for item in each.items)
             lines += [
@@ -114,6 +116,31 @@ def build_up(
         Money(money_text(each.evaluated), "the sum of the lines", False, each.evaluated) for each in offers
     )
     return [*lines, MoneyLine("As read", as_read), MoneyLine("Evaluated", whole)]
+
+
+def _supply(parts: list[SupplyParts | None]) -> list[MoneyLine]:
+    """Return what the supply is made of; there are no corrections, for totals are worked out on reading."""
+    if all(each is None for each in parts):
+        return []
+    named = (
+        ("– supply", "supply", "unit prices times quantities"),
+        ("– spares asked for", "spares", "unit prices times quantities"),
+        ("– discount", "discount", ""),
+    )
+    lines = [
+        MoneyLine(
+            title,
+            tuple(
+                Money("–", "", False)
+                if each is None
+                else Money(money_text(getattr(each, name)), how, False, getattr(each, name))
+                for each in parts
+            ),
+        )
+        for title, name, how in named
+    ]
+    corrections = Money("0", "totals are worked out here and not the bidder's", False, 0.0)
+    return [*lines[:2], MoneyLine("– corrections", tuple(corrections for _ in parts)), lines[2]]
 
 
 def _money(

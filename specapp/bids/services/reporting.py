@@ -9,6 +9,7 @@ from specapp.bids.judging import sheet_in_force
 from specapp.bids.models import Clarification, Enquiry, KeptReport, ReportKind, Stage, StageSignature
 from specapp.bids.presenting.comparison import deviations, lines_of
 from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, summary
+from specapp.bids.presenting.prices import assumptions, options, parts_of, terms_told, two_year_spares
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.documents.bid_report import BidReport, ReportTable, render_pdf, render_workbook
@@ -100,7 +101,9 @@ def _report(
         tables=(
             _ranking(evaluation),
             _compliance(enquiry, found),
-            _price(evaluation),
+            _price(evaluation, found),
+            _assumptions(found, bids, evaluation),
+            *_apart(found, evaluation.currency),
             _sensitivity(bids, found),
             _deviations(enquiry, found),
             _clarifications(enquiry),
@@ -187,10 +190,10 @@ def _compliance(enquiry: Enquiry, found: Compared) -> ReportTable:
     )
 
 
-def _price(evaluation: Evaluation) -> ReportTable:
+def _price(evaluation: Evaluation, found: Compared) -> ReportTable:
     offers = [each.name for each in evaluation.bidders if each.lines]
     rows = []
-    for line in build_up(evaluation):
+    for line in build_up(evaluation, parts_of(found)):
         how = "; ".join(
             f"{name}: {cell.how}{f'; by the rule {cell.by_rule}' if cell.by_rule else ''}"
             for name, cell in zip(offers, line.cells, strict=True)
@@ -206,6 +209,35 @@ def _price(evaluation: Evaluation) -> ReportTable:
         ("Line", *offers, "Loaded"),
         tuple(rows),
     )
+
+
+def _assumptions(found: Compared, bids: Bids, evaluation: Evaluation) -> ReportTable:
+    rows = [(each.what, each.value, each.source) for each in assumptions(found, bids, evaluation)]
+    columns = ("Assumption", "Taken", "Source")
+    return ReportTable("Assumptions", "What the prices and the ranking rest on", "", columns, tuple(rows))
+
+
+def _apart(found: Compared, currency: str) -> list[ReportTable]:
+    """Return what offers list apart: options, spares for two years, terms in words."""
+    columns = ("Offer", "What", "Quantity", "Unit price", "Total", f"Total, {currency}")
+    note = "Listed as quoted; in no total and in no ranking."
+    tables = [
+        ReportTable(
+            name,
+            title,
+            note,
+            columns,
+            tuple(
+                (row.offer, row.what, row.quantity, row.unit_price, row.total, row.compared) for row in rows
+            ),
+        )
+        for name, title, rows in (
+            ("Options", "Options", options(found)),
+            ("Two-year spares", "Spares for two years", two_year_spares(found)),
+        )
+    ]
+    told = ("Offer", "Price basis", "Payment", "Price is valid until")
+    return [*tables, ReportTable("Terms", "Terms in the bidders' words", "", told, tuple(terms_told(found)))]
 
 
 def _sensitivity(bids: Bids, found: Compared) -> ReportTable:

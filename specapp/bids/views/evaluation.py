@@ -10,6 +10,7 @@ from specapp.bids.access import enquiry_or_404
 from specapp.bids.comparing import Compared, disputes, evaluated, sealed_count
 from specapp.bids.models import Enquiry, ReportKind, Stage
 from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lines, standings, summary
+from specapp.bids.presenting.prices import assumptions, options, parts_of, terms_told, two_year_spares
 from specapp.bids.services.reporting import report_file
 from specapp.bids.views.common import CONFLICT, page
 from specapp.core.roles import Right
@@ -46,10 +47,14 @@ def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
         summary=summary(evaluation),
         standings=standings(evaluation),
         priced=[each.name for each in evaluation.bidders if each.lines],
-        build_up=build_up(evaluation, _load_addresses(enquiry, found, evaluation)),
+        build_up=build_up(evaluation, parts_of(found), _load_addresses(enquiry, found, evaluation)),
         may_decide=enquiry.stage == Stage.PRICED and access.may(Right.EVALUATE),
         nobody_quoted=nobody_quoted(bids),
         open_lines=[*found.unrated, *open_lines(evaluation)],
+        options=options(found),
+        two_year_spares=two_year_spares(found),
+        terms_told=terms_told(found),
+        assumptions=assumptions(found, bids, evaluation),
         sensitivities=sensitivities(bids, list(disputes(found))),
         sealed_count=sealed_count(enquiry),
         kept=kept,

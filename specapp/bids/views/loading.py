@@ -15,7 +15,7 @@ from specapp.bids.judging import sheet_in_force
 from specapp.bids.loading import currencies_of
 from specapp.bids.loading_forms import LoadForm, RuleForm
 from specapp.bids.models import Enquiry, Offer
-from specapp.bids.presenting.evaluation import money_text
+from specapp.bids.presenting.money import money_text
 from specapp.bids.services.loading import Load, cannot_load, load_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.bids.views.evaluation import PRICED_AT
@@ -39,7 +39,11 @@ def load_show(
     last = decisions[0] if decisions else None
     currencies = currencies_of(enquiry)
     is_decided = last is not None and last.amount is not None
-    initial = {"amount": last.amount, "currency": last.currency} if last is not None and is_decided else {}
+    initial = (
+        {"amount": f"{last.amount:.10g}", "currency": last.currency}
+        if last is not None and is_decided
+        else {}
+    )
     context: dict[str, Any] = {
         "load_form": LoadForm(currencies=currencies, prefix="load", initial=initial),
         "rule_form": RuleForm(prefix="rule"),
