@@ -69,10 +69,7 @@ def override_of(raw: Mapping[str, Any], *, author: str, at: str) -> Override:
         problems.append(
             Problem("item", shown(raw.get("item")) if item else NOTHING, "the key of a point or voting group")
         )
-    if not reason:
-        problems.append(Problem("reason", NOTHING, "the reason for the override, in words"))
-    elif len(reason) > MOST_REASON or any(ord(char) < 32 for char in reason):
-        problems.append(Problem("reason", shown(reason), f"one line of at most {MOST_REASON} characters"))
+    problems += reason_problems(reason)
     value = None
     if field not in ALLOWED:
         problems.append(Problem("field", shown(field) if field else NOTHING, ", ".join(ALLOWED)))
@@ -83,6 +80,15 @@ def override_of(raw: Mapping[str, Any], *, author: str, at: str) -> Override:
     if problems:
         raise InputErrors(problems)
     return Override(item, field, value, reason, author, at)
+
+
+def reason_problems(reason: str) -> list[Problem]:
+    """Return what is wrong with the reason of an override."""
+    if not reason.strip():
+        return [Problem("reason", NOTHING, "the reason for the override, in words")]
+    if len(reason) > MOST_REASON or any(ord(char) < 32 for char in reason):
+        return [Problem("reason", shown(reason), f"one line of at most {MOST_REASON} characters")]
+    return []
 
 
 def _value(field: str, raw: Any) -> tuple[Any, bool]:

@@ -1,5 +1,7 @@
 """Overrides: set, shown beside the rule, confirmed again, undone; who may, and what happens at once."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -281,3 +283,21 @@ def test_a_struck_point_is_named_among_the_points(engineer, machine, client):
     set_on(machine, POINT, "struck", True, reason="no room")
     body = client.get(url("machine-show", machine)).content.decode()
     assert f"{POINT}, struck by A. Person, 2026-03-02: no room" in body
+
+
+def test_a_value_that_cannot_be_read_and_a_missing_reason_are_told_together(engineer, machine, client):
+    address = f"{url('override-edit', machine)}?item={GROUP}&field=trip"
+    page = client.post(address, {"value": "forty", "version": machine.version})
+    assert page.status_code == 422
+    assert [problem.path for problem in page.context["problems"]] == ["value", "reason"]
+    assert "Set to</a>: found" in page.content.decode()
+
+
+def test_the_reasoning_of_a_trip_set_by_hand_names_who_set_it_and_what_the_rule_gives(
+    engineer, machine, client
+):
+    set_on(machine, GROUP, "trip", 41.0, reason="Clause 7.3.")
+    told = client.get(url("point-show", machine, POINT)).context["working"].reasoning.splitlines()
+    by = r", trip 41.µm p-p: set by A\. Person on 2026-03-02 in place of the rule's \d+.µm p-p: Clause 7\.3; "
+    assert re.search(by, told[1])
+    assert "set by" not in told[0]

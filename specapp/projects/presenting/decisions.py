@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 
 from specapp.core.markup import escape
 from specapp.documents.wording import NONE, words
+from specapp.domain.display import unit_symbols
 from specapp.domain.proposal import AppliedOverride, Point, Proposal
 from specapp.projects.deciding.items import LEVELS, Item, item_of
 from specapp.projects.models import Override, SetpointValue
@@ -137,7 +138,7 @@ def _line(
         rule=NONE if gone else set_text(item, applied.rule_value, display),
         was_rule=set_text(item, row.rule_value, display),
         state="item gone" if applied is None else applied.state,
-        note="" if applied is None else applied.note,
+        note="" if applied is None else unit_symbols(applied.note),
         point=item.points[0].key if item.points else "",
     )
 

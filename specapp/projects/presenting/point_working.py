@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from specapp.core.models import AuditEntry
 from specapp.documents.wording import plain, words
 from specapp.domain.display import with_unit
-from specapp.domain.proposal import Point, Proposal, Setpoint
+from specapp.domain.proposal import AppliedOverride, Point, Proposal, Setpoint
 from specapp.drawings.chain_column import chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.probe_sketch import probe_sketch_scene
@@ -76,13 +76,28 @@ def _sentence(proposal: Proposal, point: Point, calculation: WorkedCalculation, 
     if setpoint.low is not None and setpoint.value is not None:
         value = f"+{value} and {with_unit(setpoint.low, setpoint.unit)}"
     governs = f"governed by {candidate_words(setpoint.governed_by)} ({setpoint.governed_by})"
-    if setpoint.governed_by == "override":
-        governs = "set by hand in place of the rule's value"
+    own = _set_by_hand(proposal, point, calculation) if setpoint.governed_by == "override" else None
+    if own is not None:
+        rule = "no value of the rules"
+        if isinstance(own.rule_value, int | float):
+            rule = f"the rule's {with_unit(own.rule_value, setpoint.unit, detection=detection)}"
+        by = f"set by {own.author} on {own.at[:10]} in place of {rule}: {own.reason.rstrip('.')}"
+        again = "; to be confirmed again" if own.state == "confirm again" else ""
+        return f"{point.tag}, {calculation.title.lower()} {value}: {by}{again}; {revision}."
     parts = [f"{point.tag}, {calculation.title.lower()} {value}: {governs}"]
     line = next((item for item in calculation.lines if item.governs and item.formula), None)
     if line is not None:
         parts.append(f", {line.formula} = {line.numbers} = {line.result}, rounded down")
     return f"{''.join(parts)}; {_source(proposal, setpoint)}; {words(setpoint.status)}; {revision}."
+
+
+def _set_by_hand(proposal: Proposal, point: Point, calculation: WorkedCalculation) -> AppliedOverride | None:
+    """Return the override that set this level of the point's group."""
+    level = "trip" if calculation.setpoint == point.setpoints.trip else "alarm"
+    return next(
+        (each for each in proposal.overrides if each.item == point.voting_group and each.field == level),
+        None,
+    )
 
 
 def _source(proposal: Proposal, setpoint: Setpoint) -> str:

@@ -13,7 +13,7 @@ from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
-from specapp.domain.overrides import ALLOWED, MOST_REASON
+from specapp.domain.overrides import ALLOWED, MOST_REASON, reason_problems
 from specapp.domain.problems import InputErrors, Problem
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_ground, proposal_and_overrides
@@ -75,7 +75,7 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
                 expected_version=_version(typed),
                 item=key,
                 field=field,
-                value=_value(item, typed),
+                value=_value_with_reason(item, typed),
                 reason=typed.get("reason", ""),
                 author=request.user,
                 now=timezone.now(),
@@ -95,6 +95,14 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
 
 def _value(item: Item, typed: Any) -> Any:
     return True if item.field in SWITCHES else typed_value(item, typed.get("value", ""))
+
+
+def _value_with_reason(item: Item, typed: Any) -> Any:
+    """Return the value; where it cannot be read, what is wrong with the reason is told with it."""
+    try:
+        return _value(item, typed)
+    except InputErrors as errors:
+        raise InputErrors([*errors.problems, *reason_problems(typed.get("reason", "").strip())]) from None
 
 
 def _shown_changes(
