@@ -32,7 +32,12 @@ def nothing_here(request: HttpRequest) -> HttpResponse:
 
 
 def wrong_method(request: HttpRequest, allowed: str) -> HttpResponse:
-    """Return that an address is not asked for in this way, with the methods that it knows."""
+    """Return that an address is not asked for in this way, with the methods that it knows.
+
+    Whatever is read is also asked about by HEAD.
+    """
+    methods = set(allowed.split(", "))
+    allowed = ", ".join(sorted(methods | {"HEAD"} if "GET" in methods else methods))
     answer = one_problem(405, "method", shown(request.method), allowed)
     answer.headers["Allow"] = allowed
     return answer

@@ -20,6 +20,28 @@ from specapp.api.models import ApiToken
 from specapp.core.audit import entry_append
 
 
+def _answers_head(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Answer HEAD as GET: the same status and headers, the length of the same body, and no body."""
+
+    @wraps(view)
+    def answer(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        if request.method != "HEAD":
+            return view(request, *args, **kwargs)
+        request.method = "GET"
+        try:
+            response = view(request, *args, **kwargs)
+        finally:
+            # Whatever comes after, such as the record of downloads, is told what was asked.
+            request.method = "HEAD"
+        if response.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
+            response = wrong_method(request, response.headers["Allow"])
+        response.headers.setdefault("Content-Length", str(len(response.content)))
+        response.content = b""
+        return response
+
+    return answer
+
+
 def _recorded(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """Record by which token something was changed, and tell a wrong method as every other refusal."""
 
@@ -48,7 +70,7 @@ def _for_programs(patterns: Iterable[URLPattern]) -> list[URLPattern]:
     for each in kept:
         if each.name == "openapi-json":
             each.callback = require_safe(each.callback)
-        each.callback = login_not_required(_recorded(each.callback))
+        each.callback = login_not_required(_answers_head(_recorded(each.callback)))
     return kept
 
 

@@ -3,6 +3,7 @@
 import pytest
 
 from specapp.api.interface import interface
+from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from specapp.review.attachments import paper_of
 from specapp.review.services.comments import comment_attach
@@ -95,18 +96,50 @@ def test_each_role_gets_what_it_gets_on_the_pages(places):
 @pytest.mark.parametrize(
     ("method", "address", "allowed"),
     [
-        ("DELETE", "/machines", "GET, POST"),
+        ("DELETE", "/machines", "GET, HEAD, POST"),
         ("PATCH", "/machines/1/comments/1/replies", "POST"),
-        ("POST", "/documents", "GET"),
+        ("POST", "/documents", "GET, HEAD"),
     ],
 )
 def test_a_wrong_method_is_a_problem_like_any_other(db, method, address, allowed):
     answer = Program(ProjectFactory()).ask(method, address)
     assert answer.status_code == 405
-    assert set(answer.headers["Allow"].split(", ")) == set(allowed.split(", "))
+    assert answer.headers["Allow"] == allowed
     (problem,) = answer.json()["problems"]
-    assert problem["path"] == "method"
-    assert set(problem["allowed"].split(", ")) == set(allowed.split(", "))
+    assert (problem["path"], problem["allowed"]) == ("method", allowed)
+
+
+def _told(answer):
+    """Return what an answer says beside its body; the number of the request is each request's own."""
+    own = ("X-Request-ID",)
+    return answer.status_code, {name: text for name, text in answer.headers.items() if name not in own}
+
+
+def test_every_address_answers_head_as_get_without_a_body(places, client):
+    project, numbers = places
+    program, reader = Program(project), Program(project, Role.BIDDER)
+    read = 0
+    for name, (_, method, address, _, answer) in OPERATIONS.items():
+        at = address.format(**numbers)
+        head = program.ask("HEAD", at)
+        assert head.content == b"", name
+        if method == "GET":
+            read += 1
+            get = program.ask("GET", at)
+            assert _told(head) == _told(get), name
+            assert (head.status_code, head.headers["Content-Length"]) == (answer, str(len(get.content))), name
+            assert reader.ask("HEAD", at).status_code == 403, name
+        elif program.ask("GET", at).status_code == 405:
+            assert (head.status_code, head.headers["Allow"]) == (405, method), name
+    assert read == 13
+    # What leaves no file is no download.
+    assert AuditEntry.objects.filter(action="file.download").count() == 4
+    mine = {"authorization": f"Bearer {program.secret}"}
+    assert _told(client.head("/api/1/token", headers=mine)) == _told(client.get("/api/1/token", headers=mine))
+    assert client.head("/api/1/openapi.json").content == b""
+    assert _told(client.head("/api/1/openapi.json")) == _told(client.get("/api/1/openapi.json"))
+    assert client.head(f"/api/1/projects/{project.pk}/machines").status_code == 401
+    assert client.head("/api/1/nothing").status_code == 404
 
 
 def test_the_document_of_the_interface_is_read_and_nothing_else(client):
