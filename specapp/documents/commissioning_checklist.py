@@ -11,6 +11,7 @@ from specapp.documents.book import Book
 from specapp.documents.front import draw_cover, sheet_notes, title_block
 from specapp.documents.marks import BAR
 from specapp.documents.options import Options
+from specapp.documents.row_marks import About
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE, prose, quantity
 from specapp.domain.proposal import Proposal
@@ -90,10 +91,9 @@ def render_filled(
     numbers = {item.key: number for number, item in enumerate(items, start=1)}
     for part in dict.fromkeys(item.part for item in items):
         book.section(PARTS.get(part, part), landscape=True, with_next=110)
-        rows = [
-            _filled_row(numbers[item.key], item, filled.get(item.key)) for item in items if item.part == part
-        ]
-        set_table(book, Table(_FILLED, rows))
+        own = [item for item in items if item.part == part]
+        rows = [_filled_row(numbers[item.key], item, filled.get(item.key)) for item in own]
+        set_table(book, Table(_FILLED, rows, about=_about(own)))
     return book.finish()
 
 
@@ -158,8 +158,9 @@ def _render(proposal: Proposal, options: Options, stage: Stage) -> bytes:
     numbers = {item.key: number for number, item in enumerate(items, start=1)}
     for part in dict.fromkeys(item.part for item in items):
         book.section(PARTS.get(part, part), landscape=True, with_next=110)
-        rows = [_row(numbers[item.key], item) for item in items if item.part == part]
-        set_table(book, Table(_COLUMNS, rows))
+        own = [item for item in items if item.part == part]
+        rows = [_row(numbers[item.key], item) for item in own]
+        set_table(book, Table(_COLUMNS, rows, about=_about(own)))
     if not items:
         book.section("Tests", landscape=False)
         book.paragraph("This machine has nothing to test.")
@@ -178,6 +179,16 @@ _COLUMNS: Final = (
     Column("What came"),
     Column("Pass, by, date"),
 )
+
+
+def _about(items: Sequence[ChecklistItem]) -> list[About]:
+    """Return what each row is about, so that a remark in a returned copy lands on the item it tests."""
+    return [About(_commented(item)) for item in items]
+
+
+def _commented(item: ChecklistItem) -> str:
+    """Return under what comments name an item's subject; an interface is that of its rack or relay."""
+    return item.subject.partition("/")[0] if item.part == "interfaces" else item.subject
 
 
 def _row(number: int, item: ChecklistItem) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from specapp.commissioning.errors import Refused, Stale
 from specapp.commissioning.forms import EntryForm
 from specapp.commissioning.models import Checklist, Part
 from specapp.commissioning.presenting.checklists import Line, lines_of, next_open, parts_of
+from specapp.commissioning.presenting.links import records_of
 from specapp.commissioning.printing import filled_sheets
 from specapp.commissioning.services.checklists import (
     cannot_sign,
@@ -109,6 +110,7 @@ def _item_page(
         "done": sum(each.entry is not None for each in lines),
         "history": row.entries.filter(item_key=line.item.key).order_by("-sequence"),
         "is_signed": row.signatures.exists(),
+        "records": records_of(row, line.item),
     }
     return render(request, "commissioning/item.html", context, status=status)
 

@@ -17,6 +17,7 @@ from specapp.commissioning.access import measurement_or_404
 from specapp.commissioning.errors import Refused
 from specapp.commissioning.measuring_forms import MeasurementForm, typed
 from specapp.commissioning.models import Condition, Measurement
+from specapp.commissioning.presenting.links import items_of_record
 from specapp.commissioning.presenting.measurements import change_of, curve_scene, data_lines
 from specapp.commissioning.printing import measured_sheets
 from specapp.commissioning.services.measurements import (
@@ -181,6 +182,7 @@ def _show_page(
         "corrected_by": Measurement.objects.filter(corrects=row).first(),
         "may_adopt": kind is BASELINE and subject is not None and judged.passes and moves_alarm(judged),
         "problem": problem,
+        "tested": items_of_record(row),
     }
     return render(request, "commissioning/measurement.html", context, status=status)
 
