@@ -7,7 +7,8 @@ from typing import Any
 import msgspec
 from django.db.models import Prefetch
 
-from specapp.bids.judging import JudgedOffer, judged_from, sheet_in_force
+from specapp.bids.checks import basis_of
+from specapp.bids.judging import JudgedOffer, judged_from, said_by, sheet_in_force
 from specapp.bids.loading import loads_in_force, loads_told, rates_of
 from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
 from specapp.bids.sheets import group_weights
@@ -56,17 +57,17 @@ def compared(enquiry: Enquiry) -> Compared:
         )
         .distinct()
     )
-    read = _contents(offers, Part.TECHNICAL)
+    said, basis = said_by(offers), basis_of(enquiry, sheet)
     return Compared(
         sheet,
         amendment.terms,
-        [judged_from(enquiry, offer, sheet, amendment.terms, read.get(offer.pk)) for offer in offers],
+        [judged_from(basis, offer, sheet, amendment.terms, said.get(offer.pk, "")) for offer in offers],
     )
 
 
-def _contents(offers: Sequence[Offer], part: Part) -> dict[int, OfferContent]:
-    """Return what was read last of a part of each offer, in one query."""
-    rows = OfferContent.objects.filter(envelope__offer__in=offers, envelope__part=part)
+def _prices_read(offers: Sequence[Offer]) -> dict[int, OfferContent]:
+    """Return what was read last of the price of each offer, in one query."""
+    rows = OfferContent.objects.filter(envelope__offer__in=offers, envelope__part=Part.PRICE).order_by("pk")
     return {row.envelope.offer_id: row for row in rows.select_related("envelope").defer("envelope__content")}
 
 
@@ -79,7 +80,7 @@ def priced(found: Compared) -> Bids:
     settings = found.terms["settings"]
     prices = {
         pk: msgspec.convert(row.content, PriceOffer, strict=False)
-        for pk, row in _contents([each.offer for each in found.offers], Part.PRICE).items()
+        for pk, row in _prices_read([each.offer for each in found.offers]).items()
         if row.envelope.opened_at is not None
     }
     found.prices.update(prices)

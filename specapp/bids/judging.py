@@ -1,26 +1,20 @@
 """What the check proposes for each offer and what people decided: standings, factors, acceptance."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import msgspec
+from django.db.models import TextField
+from django.db.models.functions import Cast
 
+from specapp.bids.checks import Basis, basis_of, checked, with_entered
 from specapp.bids.models import Enquiry, Envelope, Offer, OfferContent, Part
-from specapp.bids.sheets import descriptions_of, group_weights, issued_sheet
-from specapp.domain.problems import InputErrors
+from specapp.bids.sheets import group_weights, issued_sheet
 from specapp.evaluation.enquiry import EnquirySheet
-from specapp.evaluation.replies.checking import OfferCheck, check_offer, group_factors, knocked_out
-from specapp.evaluation.replies.failure_data import TripAnswer, device_data, trip_answers
+from specapp.evaluation.replies.checking import OfferCheck, group_factors, knocked_out
 from specapp.evaluation.replies.offer import Reply, Standing, TechnicalOffer
 from specapp.evaluation.requirements.requirement import Requirement
 from specapp.evaluation.technical import passes, technical_score
-from specapp.rulebook.proposing import propose_document
-from specapp.rulebook.safety_data import DEVICE_TITLES
-
-_OF_OTHERS = frozenset(
-    DEVICE_TITLES[name]
-    for name in ("shutdown_logic", "driver_breaker", "trip_valve", "motor_relay", "control_system")
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,20 +40,24 @@ def latest_envelope(offer: Offer, part: str) -> Envelope | None:
 
 def technical_offer(offer: Offer) -> TechnicalOffer:
     """Return an offer's own answers with those entered on its behalf over them."""
-    read = OfferContent.objects.filter(envelope__offer=offer, envelope__part=Part.TECHNICAL).last()
-    return _with_entered(offer, read)
+    return with_entered(said_by([offer]).get(offer.pk, ""), entered_for(offer))
 
 
-def _with_entered(offer: Offer, read: OfferContent | None) -> TechnicalOffer:
-    own = msgspec.convert(read.content, TechnicalOffer, strict=False) if read else TechnicalOffer()
-    entered = {
-        row.requirement: Reply(
-            row.requirement, row.claim, row.offered, f"{row.file}, page {row.page}", row.remark, "entered"
-        )
+def said_by(offers: Sequence[Offer]) -> dict[int, str]:
+    """Return what was read last of the technical part of each offer, as JSON, in one query."""
+    rows = OfferContent.objects.filter(envelope__offer__in=offers, envelope__part=Part.TECHNICAL)
+    # As text: what was worked out of it is looked up by the text, and only what is new is read.
+    return dict(
+        rows.annotate(said=Cast("content", TextField())).order_by("pk").values_list("envelope__offer", "said")
+    )
+
+
+def entered_for(offer: Offer) -> tuple[Reply, ...]:
+    """Return the replies entered on a bidder's behalf, with the file and page they stand on."""
+    return tuple(
+        Reply(row.requirement, row.claim, row.offered, f"{row.file}, page {row.page}", row.remark, "entered")
         for row in offer.transcriptions.all()
-    }
-    kept = tuple(each for each in own.replies if each.requirement not in entered)
-    return msgspec.structs.replace(own, replies=(*kept, *entered.values()))
+    )
 
 
 def sheet_in_force(enquiry: Enquiry) -> EnquirySheet:
@@ -69,39 +67,20 @@ def sheet_in_force(enquiry: Enquiry) -> EnquirySheet:
     return issued_sheet(amendment)
 
 
-def trips_with(enquiry: Enquiry, sheet: EnquirySheet, offer: TechnicalOffer) -> list[TripAnswer]:
-    """Return the trips of every machine with the offered failure data; none where these are not whole."""
-    data = device_data(sheet.asked.devices, offer.devices)
-    if data.problems or not sheet.asked.devices:
-        return []
-    answers: list[TripAnswer] = []
-    for tag, description in descriptions_of(enquiry.issue).items():
-        devices = {**description.get("devices", {})}
-        for name, told in data.devices.items():
-            devices[name] = {**devices.get(name, {}), **told}
-        try:
-            proposal = propose_document({**description, "devices": devices})
-        except InputErrors:
-            return []
-        answers += trip_answers(tag, proposal.safety_functions, _OF_OTHERS)
-    return answers
-
-
 def judged(enquiry: Enquiry, offer: Offer, sheet: EnquirySheet | None = None) -> JudgedOffer:
     """Return an offer held against the enquiry as last issued."""
     sheet = sheet or sheet_in_force(enquiry)
-    read = OfferContent.objects.filter(envelope__offer=offer, envelope__part=Part.TECHNICAL).last()
     amendment = enquiry.amendments.last()
-    return judged_from(enquiry, offer, sheet, amendment.terms if amendment else enquiry.terms, read)
+    terms = amendment.terms if amendment else enquiry.terms
+    return judged_from(basis_of(enquiry, sheet), offer, sheet, terms, said_by([offer]).get(offer.pk, ""))
 
 
 def judged_from(
-    enquiry: Enquiry, offer: Offer, sheet: EnquirySheet, terms: dict[str, Any], read: OfferContent | None
+    basis: Basis, offer: Offer, sheet: EnquirySheet, terms: dict[str, Any], said: str
 ) -> JudgedOffer:
-    """Return an offer held against a sheet by the terms it went out with; `read` is its form, if any."""
-    technical = _with_entered(offer, read)
-    check = check_offer(sheet.asked, technical, trips_with(enquiry, sheet, technical))
-    standings: dict[str, Standing] = {each.requirement: each.standing for each in check.judgements}
+    """Return an offer held against a sheet by the terms it went out with; `said` is its form, if any."""
+    found = checked(basis, said, entered_for(offer))
+    standings: dict[str, Standing] = {each.requirement: each.standing for each in found.check.judgements}
     for row in offer.decisions.all():
         if row.agreed and row.requirement in standings:
             standings[row.requirement] = row.standing
@@ -110,7 +89,14 @@ def judged_from(
     knocked = knocked_out(sheet.asked.requirements, standings)
     reaches = passes(score, terms["settings"].get("pass_mark"))
     return JudgedOffer(
-        offer, technical, check, standings, factors, score, knocked, passes=reaches and not knocked
+        offer,
+        found.technical,
+        found.check,
+        standings,
+        factors,
+        score,
+        knocked,
+        passes=reaches and not knocked,
     )
 
 
