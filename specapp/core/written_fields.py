@@ -75,7 +75,8 @@ def _field(context: Mapping[str, Any]) -> str:
     if field.use_fieldset:
         head, foot = f"<fieldset><legend>{label}</legend>", "</fieldset>"
     else:
-        optional = "" if field.field.required else ' <span class="optional">may be left out</span>'
+        is_needed = field.field.required or getattr(field.field, "is_asked", False)
+        optional = "" if is_needed else ' <span class="optional">may be left out</span>'
         head, foot = f'<label for="{_text(field.id_for_label or "")}">{label}{optional}</label>', ""
     told = f'<div class="help" id="{_text(field.auto_id)}_helptext">{help_text}</div>' if help_text else ""
     wrong = ""

@@ -17,6 +17,7 @@ from specapp.domain.leaf_limits import choices_of, whole_of
 from specapp.domain.machine_columns import Column, columns
 from specapp.domain.proposal import Point, Proposal, Record, Setpoint
 from specapp.kernel.units import KINDS
+from specapp.rulebook.check_names import check_words
 from specapp.rulebook.fact_names import fact_words, pinion_names, value_at
 from specapp.rulebook.useful_facts import UsefulFact, useful_facts
 
@@ -182,14 +183,14 @@ def _fact(proposal: Proposal, names: Sequence[str], useful: UsefulFact) -> Quest
 
 
 def _checks(named: Iterable[str]) -> list[str]:
-    """Return checks ("probe.tip_spacing of P1/P1-1/radial") with those of the same subjects together."""
+    """Return checks ("probe.tip_spacing of P1/P1-1/radial") in words, those of the same subjects together."""
     subjects: dict[str, list[str]] = {}
     for check in named:
         name, _, subject = check.partition(" of ")
         subjects.setdefault(name, []).append(subject)
     names: dict[tuple[str, ...], list[str]] = {}
     for name, found in subjects.items():
-        names.setdefault(tuple(found), []).append(name)
+        names.setdefault(tuple(found), []).append(check_words(name))
     return [f"{', '.join(checks)} of {', '.join(found)}" for found, checks in names.items()]
 
 

@@ -17,6 +17,15 @@ class ProvenanceForm(forms.Form):
     dated = IsoDateField(label="Dated", required=False)
     note = forms.CharField(label="Note", required=False)
 
+    # Asked for by the service, which tells everything that is missing at once.
+    asked = ("document", "person", "dated", "value", "file")
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.asked:
+            if name in self.fields:
+                self.fields[name].is_asked = True
+
     def provenance(self) -> Provenance:
         told = self.cleaned_data
         return Provenance(

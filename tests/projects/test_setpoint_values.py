@@ -226,7 +226,10 @@ def test_a_list_is_shown_before_it_is_adopted(engineer, machine, proposal, clien
     assert SetpointValue.objects.count() == 1
     read = re.search(rb'name="read" value="([^"]+)"', shown.content)[1].decode()
     assert client.post(address, {**TOLD, "version": "1", "read": f"{read}x"}).status_code == 422
-    assert client.post(address, {**TOLD, "person": "", "version": "1", "read": read}).status_code == 422
+    again = client.post(address, {**TOLD, "person": "", "version": "1", "read": read})
+    assert again.status_code == 422
+    assert again.context["lines"] == [line], "what was read is not lost"
+    assert b"Found nothing; allowed: 1 to" in again.content
     assert client.post(address, {**TOLD, "version": "1", "read": read}).status_code == 302
     assert list(SetpointValue.objects.values_list("value", flat=True)) == [44.0, 45.0]
 

@@ -21,7 +21,7 @@ from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.items import LEVELS, item_of
 from specapp.projects.deciding.selectors import setpoint_values
-from specapp.projects.deciding.setpoint_list import SetpointList, read_setpoint_list
+from specapp.projects.deciding.setpoint_list import ListedValue, SetpointList, read_setpoint_list
 from specapp.projects.deciding.setpoint_values import (
     GivenValue,
     given_value,
@@ -30,7 +30,7 @@ from specapp.projects.deciding.setpoint_values import (
 )
 from specapp.projects.errors import StaleVersion
 from specapp.projects.models import Machine, SetpointState, SetpointValue
-from specapp.projects.presenting.decisions import decisions_of
+from specapp.projects.presenting.decisions import decisions_of, set_text
 from specapp.projects.presenting.header import machine_context
 from specapp.projects.presenting.setpoint_values import groups_of, left_over, listed_lines, setpoint_lines
 from specapp.projects.setpoint_forms import ListForm, ValueForm
@@ -84,7 +84,12 @@ def setpoint_value_write(request: HttpRequest, project_id: int, machine_id: int)
                 messages.success(request, f"Written down: {level} of {key}.")
                 return redirect("projects:setpoint-value-list", access.project.pk, machine.pk)
     context = machine_context(access, machine, proposal, display_choice.AS_SET)
-    context |= {"item": item, "form": form, "stale": status == 409}
+    context |= {
+        "item": item,
+        "proposed": set_text(item, item.value),
+        "form": form,
+        "stale": status == 409,
+    }
     return render(request, "projects/setpoint_value.html", context, status=status)
 
 
@@ -167,13 +172,17 @@ def _adopted(
     request: HttpRequest, access: Access, machine: Machine, proposal: Proposal, form: ListForm
 ) -> HttpResponse:
     """Write down the values that were shown, as signed then."""
+    listed = None
     try:
         rows = signing.loads(request.POST["read"], salt=f"{_SALT}.{machine.pk}", max_age=_ONE_DAY_S)
-        _write(request, machine, [GivenValue(*row) for row in rows], form)
+        values = [ListedValue(GivenValue(*row), cell, tags) for *row, cell, tags in rows]
+        _write(request, machine, [each.given for each in values], form)
     except signing.BadSignature:
         form.add_error(None, "What was read from the file is older than a day: choose the file again.")
     except InputErrors as errors:
         _add_problems(form, errors)
+        if groups_of(proposal).keys() >= {each.given.item for each in values}:
+            listed = SetpointList(tuple(values), (), ())
     except StaleVersion as stale:
         who = stale.machine.updated_by
         form.add_error(
@@ -183,7 +192,7 @@ def _adopted(
     else:
         messages.success(request, f"{len(rows)} values written down.")
         return redirect("projects:setpoint-value-list", access.project.pk, machine.pk)
-    return _import_page(request, access, machine, proposal, form, status=422)
+    return _import_page(request, access, machine, proposal, form, listed=listed, status=422)
 
 
 def _import_page(
@@ -202,7 +211,10 @@ def _import_page(
         state = form.cleaned_data["state"]
         decisions = decisions_of(proposal, setpoint_values(machine))
         rows = [
-            (each.given.item, each.given.level, each.given.value, each.given.low, each.given.unit)
+            (
+                *(each.given.item, each.given.level, each.given.value, each.given.low, each.given.unit),
+                *(each.cell, each.tags),
+            )
             for each in listed.values
         ]
         context |= {
