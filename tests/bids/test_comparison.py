@@ -12,13 +12,16 @@ from pypdf import PdfReader
 
 from specapp.bids.comparing import compared, evaluated
 from specapp.bids.demo import demo_enquiries
-from specapp.bids.models import Decision, Enquiry, Stage, StageSignature
+from specapp.bids.models import Decision, Enquiry, OfferContent, Stage, StageSignature
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.projects.demo import demo_load, demo_password
+from tests.bids.many_offers import enquiry_of
 from tests.factories import NOW, member
 
 pytestmark = pytest.mark.django_db
+
+HOSTILE = "<script>alert('\"2.2 mm\"')</script>"
 
 
 @pytest.fixture(scope="module")
@@ -93,6 +96,27 @@ def test_offers_are_compared_and_evaluated(enquiry, client):
         client.force_login(member(enquiry.project, role))
         for name, more in (("comparison-show", ()), ("evaluation-show", ()), ("evaluation-report", ("pdf",))):
             assert client.get(at(name, enquiry, *more)).status_code in (403, 404)
+
+
+def test_as_many_queries_whoever_offers_and_whatever_is_asked_and_no_word_of_a_bidder_is_markup(client):
+    counts = []
+    for requirements, offers in ((40, 3), (90, 8)):
+        enquiry = enquiry_of(requirements, offers)
+        client.force_login(member(enquiry.project, Role.EVALUATOR))
+        for content in OfferContent.objects.filter(envelope__offer__bidder__enquiry=enquiry):
+            content.content["replies"][0] |= {"claim": "complies", "offered": HOSTILE}
+            content.content["deviations"] = [{"requirement": "", "text": HOSTILE, "reason": HOSTILE}]
+            content.save()
+        client.get(at("comparison-show", enquiry))
+        with CaptureQueriesContext(connection) as asked:
+            page = client.get(at("comparison-show", enquiry)).content.decode()
+        counts.append(len(asked))
+        assert page.count("<td><a ") + page.count('<td class="on-a-phone"><a ') == requirements * offers
+        assert page.count('<td class="on-a-phone">') == requirements
+        assert HOSTILE not in page
+        # In its cell and, with the reason, in the list of deviations.
+        assert page.count("&lt;script&gt;") >= 3 * offers
+    assert counts[0] == counts[1]
 
 
 def test_before_the_opening_there_is_nothing_to_compare(enquiry, client):

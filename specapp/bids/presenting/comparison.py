@@ -1,12 +1,16 @@
 """Requirements by bidders: what each offer says to each, with a word and a shape for how it stands."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
 
+import msgspec
 from django.urls import reverse
+from django.utils.safestring import SafeString
 
 from specapp.bids.comparing import Compared
 from specapp.bids.models import Enquiry
+from specapp.bids.templatetags.enquiry_text import breakable
 from specapp.evaluation.replies.offer import Standing
 from specapp.evaluation.requirements.criterion import criterion_text
 from specapp.evaluation.requirements.requirement import Requirement, group_title
@@ -27,8 +31,14 @@ FILTERS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+_LONGEST = 90
+_breakable = lru_cache(maxsize=2000)(breakable)
+_ON_A_PHONE = ' class="on-a-phone"'
+_DECIDED = ' <span title="decided">✎</span>'
+_TO_CLARIFY = ' <span title="to be clarified">?</span>'
+
+
+class Cell(msgspec.Struct, frozen=True):
     """What one offer says to one requirement."""
 
     shape: str
@@ -39,8 +49,7 @@ class Cell:
     question: str
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(msgspec.Struct, frozen=True):
     """One requirement with a cell of each offer; `kinds` are the filters that show it."""
 
     requirement: Requirement
@@ -49,11 +58,12 @@ class Line:
     kinds: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(msgspec.Struct, frozen=True):
+    """A table of the page: its heads are offer, factor and whether a telephone shows it."""
+
     title: str
-    factors: tuple[str, ...]
-    lines: tuple[Line, ...]
+    heads: tuple[tuple[str, str, bool], ...]
+    rows: SafeString
 
 
 def lines_of(enquiry: Enquiry, found: Compared) -> list[Line]:
@@ -96,15 +106,54 @@ def _line(requirement: Requirement, cells: tuple[Cell, ...]) -> Line:
     return Line(requirement, criterion_text(requirement.criterion), cells, frozenset(kinds))
 
 
-def groups_of(found: Compared, lines: list[Line], shown: str) -> Iterator[Group]:
-    """Yield the groups that have a line shown, with the factor of each offer."""
+def groups_of(found: Compared, lines: list[Line], shown: str, one: str) -> Iterator[Group]:
+    """Yield the groups that have a line shown, with the factor of each offer.
+
+    `one` names the offer that a narrow screen shows.
+    """
     by_group: dict[str, list[Line]] = {}
     for line in lines:
         if shown in line.kinds:
             by_group.setdefault(line.requirement.group, []).append(line)
-    for key, rows in by_group.items():
-        factors = tuple(f"{each.factors.get(key, 0):.2f}" for each in found.offers)
-        yield Group(group_title(key), factors, tuple(rows))
+    names = [str(each.offer) for each in found.offers]
+    place = names.index(one) if one in names else 0
+    for key, chosen in by_group.items():
+        heads = tuple(
+            (name, f"{each.factors.get(key, 0):.2f}", at == place)
+            for at, (name, each) in enumerate(zip(names, found.offers, strict=True))
+        )
+        yield Group(group_title(key), heads, SafeString("".join(_row(line, place) for line in chosen)))
+
+
+# Thousands of cells: the template language takes a hundred times as long for them.
+def _row(line: Line, place: int) -> str:
+    asked = line.requirement
+    must = " <small>must</small>" if asked.knock_out else ""
+    cells = "".join(_cell(cell, at == place) for at, cell in enumerate(line.cells))
+    return (
+        f'<tr><th scope="row">{_breakable(asked.id)}{must}<br>{escape(asked.title)}<br>'
+        f"<small>{escape(line.criterion)}</small></th>{cells}</tr>\n"
+    )
+
+
+def _cell(cell: Cell, on_a_phone: bool) -> str:
+    said = cell.offered if len(cell.offered) <= _LONGEST else f"{cell.offered[: _LONGEST - 1]}…"
+    return (
+        f"<td{_ON_A_PHONE if on_a_phone else ''}>"
+        f'<a href="{escape(cell.address)}">{cell.shape} {cell.standing}</a>'
+        f"{_DECIDED if cell.is_decided else ''}{_TO_CLARIFY if cell.question else ''}"
+        f"<br><small>{escape(said)}</small></td>"
+    )
+
+
+def deviation_items(rows: list[tuple[str, str, str]]) -> SafeString:
+    """Return deviations of an offer as items of a list."""
+    return SafeString(
+        "".join(
+            f'<li><b>{escape(key)}</b>: {escape(text)} <span class="soft">{escape(why)}</span></li>'
+            for key, text, why in rows
+        )
+    )
 
 
 def deviations(enquiry: Enquiry, found: Compared) -> list[tuple[str, list[tuple[str, str, str]]]]:

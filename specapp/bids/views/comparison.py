@@ -6,7 +6,14 @@ from django.views.decorators.http import require_safe
 from specapp.bids.access import enquiry_or_404
 from specapp.bids.comparing import compared
 from specapp.bids.models import Stage
-from specapp.bids.presenting.comparison import FILTERS, SHAPES, deviations, groups_of, lines_of
+from specapp.bids.presenting.comparison import (
+    FILTERS,
+    SHAPES,
+    deviation_items,
+    deviations,
+    groups_of,
+    lines_of,
+)
 from specapp.bids.views.common import page
 from specapp.core.roles import Right
 
@@ -25,17 +32,18 @@ def comparison_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
     shown = shown if shown in FILTERS else "all"
     names = [str(each.offer) for each in found.offers]
     one = request.GET.get("offer", "")
+    one = one if one in names else (names[0] if names else "")
     return page(
         request,
         access,
         enquiry,
         "comparison",
-        offers=found.offers,
+        offers=[(each, ", ".join(row.id for row in each.knocked_out)) for each in found.offers],
         names=names,
-        one=one if one in names else (names[0] if names else ""),
+        one=one,
         filters=[(key, title, sum(key in line.kinds for line in lines)) for key, title in FILTERS.items()],
         shown=shown,
-        groups=list(groups_of(found, lines, shown)),
+        groups=list(groups_of(found, lines, shown, one)),
         shapes=SHAPES.items(),
-        deviations=deviations(enquiry, found),
+        deviations=[(name, len(rows), deviation_items(rows)) for name, rows in deviations(enquiry, found)],
     )
