@@ -25,7 +25,8 @@ from specapp.review.selectors import Contradiction
 from specapp.revisions.content import content_of
 from specapp.revisions.models import Revision
 from specapp.revisions.models import State as Stage
-from specapp.revisions.selectors import machine_revisions
+
+_OF_REVISIONS = ("machine", "label", "state", "content", "issue__sequence")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +58,14 @@ class Desk:
         return f"revision={self.revision.pk}" if self.revision else ""
 
     def revisions(self) -> list[Revision]:
-        """Return the revisions that can be laid on the desk, the latest first; none for people outside it."""
+        """Return the revisions that can be laid on the desk, the latest first; none for people outside it.
+
+        Only what a choice among them and the clouds of one need is read.
+        """
         if self.proposal is None:
             return []
-        return [row for row in machine_revisions(self.machine) if row.state != Stage.CANCELLED]
+        rows = Revision.objects.filter(machine=self.machine).exclude(state=Stage.CANCELLED)
+        return list(rows.select_related("issue").only(*_OF_REVISIONS))
 
     def keys_of(self, item: str) -> set[str]:
         """Return the keys under which a comment on an item may stand: its own and its voting group's."""
