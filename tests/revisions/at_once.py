@@ -1,4 +1,4 @@
-"""Run in a process of its own, with a database file: several freeze and issue at the same moment."""
+"""Run in a process of its own, with a database of its own: several freeze, issue, send, confirm at once."""
 
 import json
 import threading
@@ -13,6 +13,11 @@ from django.db import connection  # noqa: E402
 from specapp.core.roles import Role  # noqa: E402
 from specapp.revisions.errors import Refused  # noqa: E402
 from specapp.revisions.models import Issue, Purpose, Revision  # noqa: E402
+from specapp.revisions.services.distributing import (  # noqa: E402
+    Addressed,
+    issue_distribute,
+    issue_receive,
+)
 from specapp.revisions.services.freezing import revision_freeze  # noqa: E402
 from tests.factories import NOW, ProjectFactory, machine_of, member  # noqa: E402
 from tests.revisions.issuing import frozen, sent, signed  # noqa: E402
@@ -56,9 +61,17 @@ def main():
     again = frozen(machines[0])
     signed(again)
     twice = together([lambda: sent([again], author=owner)] * 3)
+    issue = Issue.objects.order_by("sequence").first()
+    maker = member(project, Role.MAKER)
+    to_makers = {"issue": issue, "addressed": [Addressed(Role.MAKER)], "author": owner, "now": NOW}
+    added = together([lambda: issue_distribute(**to_makers)] * 3)
+    confirmed = {"issue": issue, "person": maker, "role": Role.MAKER, "now": NOW}
+    receiving = together([lambda: issue_receive(**confirmed)] * 3)
     print(
         json.dumps(
             {
+                "sent": [issue.distribution.count(), sorted(map(str, added))],
+                "received": [issue.receipts.count(), sorted(map(str, receiving))],
                 "same": sorted(map(str, same)),
                 "labels": list(Revision.objects.filter(machine=machines[0]).values_list("label", flat=True)),
                 "apart": apart,
