@@ -99,6 +99,20 @@ RIGHTS_OF = {
     "bids:comparison-show": (BIDS, None),
     "bids:evaluation-show": (BIDS, None),
     "bids:evaluation-report": (BIDS, None),
+    "commissioning:commissioning-show": (READ, None),
+    "commissioning:checklist-new": (None, EDIT),
+    "commissioning:checklist-show": (READ, None),
+    "commissioning:checklist-file": (READ, None),
+    # Signed as tested; as witnessed by whoever checks: tests/commissioning/test_checklists.py.
+    "commissioning:checklist-sign": (EDIT, EDIT),
+    "commissioning:item-fill": (READ, EDIT),
+    "commissioning:as-built-show": (READ, None),
+    "commissioning:as-built-file": (READ, None),
+    "commissioning:left-enter": (EDIT, EDIT),
+    "commissioning:measurement-new": (EDIT, EDIT),
+    "commissioning:measurement-show": (READ, None),
+    "commissioning:measurement-adopt": (None, EDIT),
+    "commissioning:measurement-file": (READ, None),
     "api:token-list": (NOTES, NOTES),
     "api:token-withdraw": (None, MANAGE),
 }
@@ -107,7 +121,18 @@ OF_EVERYBODY = {"review:my-reviews", "revisions:sheet-find", "api:interface-show
 # Pages of those whom an enquiry names; for every other role they do not exist: tests/bids/test_bidding.py.
 OF_BIDDERS = {
     f"bids:bidding-{name}"
-    for name in ("list", "show", "form", "paper", "send", "answer", "acknowledge", "letter")
+    for name in (
+        "list",
+        "show",
+        "form",
+        "paper",
+        "send",
+        "answer",
+        "acknowledge",
+        "letter",
+        "decline",
+        "take-back",
+    )
 }
 # What is shown there is addressed to the project's own people: for others it does not exist.
 ADDRESSED = {"review:comment-show", "review:attachment-show", "review:round-show"}
