@@ -1,5 +1,7 @@
 """Forms of the as-built setpoints."""
 
+from collections.abc import Sequence
+
 from django import forms
 
 from specapp.commissioning.models import LONGEST_REMARK
@@ -24,8 +26,12 @@ class LeftForm(forms.Form):
     )
     change_number = OneLine(label="Number of the change", max_length=60, required=False)
 
-    def __init__(self, *args, unit: str, is_axial: bool, **kwargs) -> None:
+    def __init__(self, *args, unit: str, is_axial: bool, trains: Sequence[str] = (), **kwargs) -> None:
         super().__init__(*args, **kwargs)
+        if trains:
+            choices = [(train, train) for train in trains]
+            self.fields["train"] = forms.ChoiceField(label="Train", choices=choices)
+            self.order_fields(["train", *self.base_fields])
         self.fields["value"].help_text = f"In {unit} unless another unit is named."
         if not is_axial:
             del self.fields["low"]

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from specapp.projects.models import Machine
+from specapp.projects.models import Machine, SetpointValue
 from specapp.revisions.models import Revision, StoredFile
 
 _USER = settings.AUTH_USER_MODEL
@@ -149,10 +149,26 @@ class Measurement(models.Model):
         return f"{self.kind.replace('_', ' ')} of {self.item}"
 
 
+class LeftInTrain(models.Model):
+    """In which of several identical machines a setpoint was left at a value; without a row, in all."""
+
+    value = models.OneToOneField(
+        SetpointValue, on_delete=models.CASCADE, primary_key=True, related_name="left_in"
+    )
+    train = models.CharField(max_length=10)
+
+    def __str__(self) -> str:
+        return f"train {self.train}"
+
+
 class DifferenceReason(models.Model):
-    """Why a setpoint was left other than specified. It explains these two values and no others."""
+    """Why a setpoint was left other than specified. It explains these two values and no others.
+
+    `train` is that of the value as left, empty where it was left so in every train.
+    """
 
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, related_name="difference_reasons")
+    train = models.CharField(max_length=10, blank=True, default="")
     item = models.CharField(max_length=300)
     level = models.CharField(max_length=5)
     specified = models.FloatField(null=True, blank=True)

@@ -9,8 +9,10 @@ from pypdf import PdfReader
 
 from specapp.commissioning.models import DifferenceReason
 from specapp.commissioning.services.as_built import as_built_lines, line_of, specified_of
+from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from specapp.projects.models import SetpointState
 from tests.commissioning.making import measured
+from tests.factories import NOW, machine_of
 
 pytestmark = pytest.mark.django_db
 TOLD = {"document": "Printout 3", "person": "N. Fitter", "dated": "2026-03-02"}
@@ -122,3 +124,69 @@ def test_an_unknown_setpoint_is_not_found(machine, engineer, client):
     client.force_login(engineer)
     url = reverse("commissioning:left-enter", args=[machine.project_id, machine.pk])
     assert client.get(url + "?item=x&level=trip").status_code == 404
+
+
+@pytest.fixture
+def twins(project, engineer):
+    """Return two identical machines under one description."""
+    return machine_of(project, author=engineer, name="minimal_packaged", trains=["A", "B"])
+
+
+def test_each_of_several_trains_is_left_by_itself(twins, engineer, client):
+    client.force_login(engineer)
+    lines = as_built_lines(twins, specified_of(twins), "A")
+    line = next(each for each in lines if each.level == "trip" and each.specified.low is None)
+    lower = line.specified.value - 1
+    place = [twins.project_id, twins.pk]
+
+    def post(train, **told):
+        query = {"item": line.item, "level": line.level, "train": "A"}
+        url = reverse("commissioning:left-enter", args=place, query=query)
+        return client.post(url, {"version": twins.version, **TOLD, "train": train, **told})
+
+    def states():
+        return [line_of(twins, line.item, line.level, train).state for train in "AB"]
+
+    assert post("B", value=f"{lower:g}").headers["Location"].endswith("?train=B")
+    assert states() == ["not entered", "open"]
+    assert post("A", value=f"{lower:g}", reason="agreed with the maker").status_code == 302
+    assert states() == ["explained", "open"]
+    assert post("B", reason="tuned on site").status_code == 302
+    assert states() == ["explained", "explained"]
+    assert post("A", value=f"{line.specified.value:g}").status_code == 302
+    assert states() == ["as specified", "explained"]
+    assert [row.train for row in DifferenceReason.objects.order_by("pk")] == ["A", "B"]
+    assert list(twins.setpoint_values.values_list("note", flat=True)) == ["train B", "train A", "train A"]
+
+    for train in ("", "C"):
+        response = post(train, value="30")
+        assert response.status_code == 422
+        assert "train" in response.context["form"].errors
+    page = client.get(
+        reverse("commissioning:as-built-show", args=place, query={"train": "B"})
+    ).content.decode()
+    assert "tuned on site" in page
+    assert line_of(twins, line.item, line.level, "B").tags in page
+    assert line.tags not in page
+    file = client.get(reverse("commissioning:as-built-file", args=[*place, "csv"])).content.decode(
+        "utf-8-sig"
+    )
+    assert line.tags in file
+    assert line_of(twins, line.item, line.level, "B").tags in file
+    url = reverse("commissioning:as-built-show", args=place, query={"train": "C"})
+    assert client.get(url).status_code == 404
+
+
+def test_a_value_of_no_train_stands_in_all_until_one_has_its_own(twins, engineer, client):
+    """Such a value comes with a list, or was written down before trains were told apart."""
+    line = as_built_lines(twins, specified_of(twins), "A")[0]
+    given = GivenValue(line.item, line.level, line.specified.value, line.specified.low, line.specified.unit)
+    values = {"values": [given], "author": engineer, "now": NOW, "expected_version": twins.version}
+    provenance = Provenance(SetpointState.AS_LEFT, "VS-9", "", "N. Fitter", NOW.date())
+    setpoint_values_write(machine=twins, provenance=provenance, **values)
+    for train in "AB":
+        found = line_of(twins, line.item, line.level, train)
+        assert (found.state, found.left_train) == ("as specified", "")
+    client.force_login(engineer)
+    page = client.get(reverse("commissioning:as-built-show", args=[twins.project_id, twins.pk]))
+    assert "for all trains" in page.content.decode()

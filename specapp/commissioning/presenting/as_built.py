@@ -10,6 +10,14 @@ def printed_rows(lines: Iterable[AsBuiltLine]) -> list[AsBuiltRow]:
     return [_row(line) for line in lines]
 
 
+def _left_by(line: AsBuiltLine) -> str:
+    left = line.left
+    if left is None:
+        return ""
+    of_all = ", for all trains" if line.train and not line.left_train else ""
+    return f"{left.person}, {left.document}, {left.dated}{of_all}"
+
+
 def _row(line: AsBuiltLine) -> AsBuiltRow:
     left, reason = line.left, line.reason
     by = f"{reason.person_name}, {reason.written_at.strftime('%Y-%m-%d')}" if reason else ""
@@ -26,6 +34,6 @@ def _row(line: AsBuiltLine) -> AsBuiltRow:
         reason=reason.reason if reason else "",
         change_number=reason.change_number if reason else "",
         explained_by=by,
-        left_by=f"{left.person}, {left.document}, {left.dated}" if left else "",
+        left_by=_left_by(line),
         gaps=", ".join(f"{tag} {volts:g}" for tag, volts in line.gaps),
     )

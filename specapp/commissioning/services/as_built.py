@@ -1,14 +1,15 @@
 """The as-built setpoints: what was specified, what was left, and why they differ where they do."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db import transaction
 
 from specapp.bench.measuring.probes import GAP
 from specapp.commissioning.errors import Refused
-from specapp.commissioning.models import DifferenceReason, Measurement
+from specapp.commissioning.models import DifferenceReason, LeftInTrain, Measurement
+from specapp.commissioning.services.trains import trains_of
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.proposal import Point, Proposal, Setpoint
@@ -33,19 +34,25 @@ class Specified:
 
 @dataclass(frozen=True, slots=True)
 class AsBuiltLine:
-    """One setpoint: specified, left, the reason that explains this difference, gap voltages of its probes."""
+    """One setpoint: specified, left, the reason that explains this difference, gap voltages of its probes.
 
+    `train` is the one of several identical machines it is of, `left_train` the one that the value as left was
+    written down for; both are empty where there is one machine, the latter also where a value is of all.
+    """
+
+    train: str
     item: str
     level: str
     points: Sequence[Point]
     specified: Setpoint
     left: SetpointValue | None
+    left_train: str
     reason: DifferenceReason | None
     gaps: Sequence[tuple[str, float]]
 
     @property
     def tags(self) -> str:
-        return ", ".join(point.tag for point in self.points)
+        return ", ".join(point.tags.get(self.train, point.tag) for point in self.points)
 
     @property
     def differs(self) -> bool:
@@ -82,15 +89,16 @@ def specified_of(machine: Machine) -> Specified:
     return Specified(machine_proposal(machine), f"working, v{machine.version}, not issued")
 
 
-def as_built_lines(machine: Machine, specified: Specified) -> list[AsBuiltLine]:
-    """Return every setpoint of what was specified, in its order; four queries."""
+def as_built_lines(machine: Machine, specified: Specified, train: str = "") -> list[AsBuiltLine]:
+    """Return every setpoint of what was specified, in its order, as left in a train; four queries."""
+    trains = dict(LeftInTrain.objects.filter(value__machine=machine).values_list("value_id", "train"))
     left = {
         (value.item, value.level): value
         for value in setpoint_values(machine)
-        if value.state == SetpointState.AS_LEFT
+        if value.state == SetpointState.AS_LEFT and trains.get(value.pk, "") in ("", train)
     }
     reasons = {_explained(row): row for row in machine.difference_reasons.all()}
-    rows = Measurement.objects.filter(machine=machine, kind=GAP.key, corrected_by=None)
+    rows = Measurement.objects.filter(machine=machine, kind=GAP.key, train=train, corrected_by=None)
     gaps: dict[str, dict[str, float]] = {}
     for row in rows.order_by("measured_on", "pk"):
         gaps.setdefault(row.item, {})[row.tags] = row.data["gap_v"]
@@ -101,23 +109,43 @@ def as_built_lines(machine: Machine, specified: Specified) -> list[AsBuiltLine]:
             if setpoint is None:
                 continue
             value = left.get((item, level))
-            reason = reasons.get(_difference(item, level, setpoint, value)) if value else None
+            left_train = trains.get(value.pk, "") if value else ""
+            reason = reasons.get(_difference(left_train, item, level, setpoint, value)) if value else None
             found = [each for point in points for each in gaps.get(point.key, {}).items()]
-            lines.append(AsBuiltLine(item, level, points, setpoint, value, reason, found))
+            lines.append(AsBuiltLine(train, item, level, points, setpoint, value, left_train, reason, found))
     return lines
 
 
-def line_of(machine: Machine, item: str, level: str) -> AsBuiltLine | None:
-    lines = as_built_lines(machine, specified_of(machine))
+def every_line(machine: Machine, specified: Specified) -> list[AsBuiltLine]:
+    """Return the setpoints of every train, one train after the other."""
+    trains = trains_of(specified.proposal) or ("",)
+    return [line for train in trains for line in as_built_lines(machine, specified, train)]
+
+
+def line_of(
+    machine: Machine, item: str, level: str, train: str = "", specified: Specified | None = None
+) -> AsBuiltLine | None:
+    lines = as_built_lines(machine, specified or specified_of(machine), train)
     return next((line for line in lines if (line.item, line.level) == (item, level)), None)
 
 
 def _explained(row: DifferenceReason) -> tuple[object, ...]:
-    return (row.item, row.level, row.specified, row.specified_low, row.left, row.left_low, row.unit)
+    return (
+        row.train,
+        row.item,
+        row.level,
+        row.specified,
+        row.specified_low,
+        row.left,
+        row.left_low,
+        row.unit,
+    )
 
 
-def _difference(item: str, level: str, specified: Setpoint, left: SetpointValue) -> tuple[object, ...]:
-    return (item, level, specified.value, specified.low, left.value, left.low, left.unit)
+def _difference(
+    train: str, item: str, level: str, specified: Setpoint, left: SetpointValue
+) -> tuple[object, ...]:
+    return (train, item, level, specified.value, specified.low, left.value, left.low, left.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +167,8 @@ def left_write(
 ) -> SetpointValue:
     """Write down a setpoint as left, with the reason where it differs and one is told.
 
-    The value goes among the values given for setpoints, in state "as left".
+    The value goes among the values given for setpoints, in state "as left"; of several identical machines
+    it is that of the line's train.
 
     Raises
     ------
@@ -151,7 +180,8 @@ def left_write(
         For a reason where nothing differs.
     """
     given = given_value(machine_proposal(machine), line.item, line.level, told.value, told.low)
-    provenance = Provenance(SetpointState.AS_LEFT, told.document, "", told.person, told.dated)
+    note = f"train {line.train}" if line.train else ""
+    provenance = Provenance(SetpointState.AS_LEFT, told.document, "", told.person, told.dated, note)
     (row,) = setpoint_values_write(
         machine=machine,
         expected_version=expected_version,
@@ -160,34 +190,46 @@ def left_write(
         author=author,
         now=now,
     )
+    if line.train:
+        LeftInTrain.objects.create(value=row, train=line.train)
+        entry_append(
+            author=author,
+            action="as_built.left",
+            subject=row,
+            now=now,
+            project_id=machine.project_id,
+            data={
+                "machine": machine.pk,
+                "train": line.train,
+                "item": line.item,
+                "level": line.level,
+                "left": row.value,
+            },
+        )
     if told.reason:
-        _explain(machine, line, row, told.reason, told.change_number, author, now)
+        _explain(machine, replace(line, left=row, left_train=line.train), told, author, now)
     return row
 
 
 @transaction.atomic
 def difference_explain(
-    *, machine: Machine, line: AsBuiltLine, reason: str, change_number: str, author: User, now: datetime
+    *, machine: Machine, line: AsBuiltLine, told: Left, author: User, now: datetime
 ) -> DifferenceReason:
     """Explain the difference that a line shows. Raises `Refused` where there is none or no reason is told."""
-    if line.left is None or not reason:
+    if line.left is None or not told.reason:
         raise Refused("Found no reason; allowed: why it was left other than specified.")
-    return _explain(machine, line, line.left, reason, change_number, author, now)
+    return _explain(machine, line, told, author, now)
 
 
 def _explain(
-    machine: Machine,
-    line: AsBuiltLine,
-    left: SetpointValue,
-    reason: str,
-    change_number: str,
-    author: User,
-    now: datetime,
+    machine: Machine, line: AsBuiltLine, told: Left, author: User, now: datetime
 ) -> DifferenceReason:
-    if same(line.specified, left):
+    left = line.left
+    if left is None or same(line.specified, left):
         raise Refused("It is left as specified: there is no difference to explain.")
     row = DifferenceReason(
         machine=machine,
+        train=line.left_train,
         item=line.item,
         level=line.level,
         specified=line.specified.value,
@@ -195,8 +237,8 @@ def _explain(
         left=left.value,
         left_low=left.low,
         unit=left.unit,
-        reason=reason,
-        change_number=change_number,
+        reason=told.reason,
+        change_number=told.change_number,
         person=author,
         person_name=author.get_full_name()[:200],
         written_at=now,
@@ -211,12 +253,13 @@ def _explain(
         project_id=machine.project_id,
         data={
             "machine": machine.pk,
+            "train": line.left_train,
             "item": line.item,
             "level": line.level,
             "specified": line.specified.value,
             "left": left.value,
-            "reason": reason,
-            "change_number": change_number,
+            "reason": told.reason,
+            "change_number": told.change_number,
         },
     )
     return row

@@ -1,8 +1,11 @@
 """The as-built setpoint schedule: page, files, and a setpoint written down as it was left."""
 
+from collections.abc import Sequence
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -14,10 +17,12 @@ from specapp.commissioning.services.as_built import (
     AsBuiltLine,
     as_built_lines,
     difference_explain,
+    every_line,
     left_write,
     line_of,
     specified_of,
 )
+from specapp.commissioning.services.trains import trains_of
 from specapp.core.roles import Right
 from specapp.documents import as_built
 from specapp.documents.csv_files import csv_bytes
@@ -37,7 +42,9 @@ _FIELDS = {"item": "value", "level": "value"}
 def as_built_show(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     specified = specified_of(machine)
-    lines = as_built_lines(machine, specified)
+    trains = trains_of(specified.proposal)
+    train = _train(trains, request.GET.get("train", ""))
+    lines = as_built_lines(machine, specified, train)
     rows = list(zip(lines, printed_rows(lines), strict=True))
     states = [line.state for line in lines]
     context = {
@@ -45,6 +52,8 @@ def as_built_show(request: HttpRequest, project_id: int, machine_id: int) -> Htt
         "project": access.project,
         "machine": machine,
         "basis": specified.basis,
+        "trains": trains,
+        "train": train,
         "rows": rows,
         "counts": [
             (state, states.count(state)) for state in ("as specified", "explained", "open", "not entered")
@@ -58,7 +67,7 @@ def as_built_show(request: HttpRequest, project_id: int, machine_id: int) -> Htt
 def as_built_file(request: HttpRequest, project_id: int, machine_id: int, suffix: str) -> HttpResponse:
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     specified = specified_of(machine)
-    rows = printed_rows(as_built_lines(machine, specified))
+    rows = printed_rows(every_line(machine, specified))
     options = document_options(access.project, request)
     if suffix == "pdf":
         content, media = as_built.render(specified.proposal, rows, options), "application/pdf"
@@ -79,10 +88,15 @@ def as_built_file(request: HttpRequest, project_id: int, machine_id: int, suffix
 def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpResponse:
     """One setpoint that the address names: as left, and why where it differs."""
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
-    line = line_of(machine, request.GET.get("item", ""), request.GET.get("level", ""))
+    specified = specified_of(machine)
+    trains = trains_of(specified.proposal)
+    asked = request.POST.get("train", "") if request.method == "POST" else request.GET.get("train", "")
+    # What is no train is the form's to refuse.
+    train = asked if asked in trains else _train(trains, "")
+    line = line_of(machine, request.GET.get("item", ""), request.GET.get("level", ""), train, specified)
     if line is None:
         raise Http404
-    form = _form(line, request)
+    form = _form(line, trains, request)
     if request.method != "POST":
         return _page(request, access, machine, line, form)
     if not form.is_valid():
@@ -94,8 +108,7 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
             difference_explain(
                 machine=machine,
                 line=line,
-                reason=told.reason,
-                change_number=told.change_number,
+                told=told,
                 author=request.user,
                 now=now,
             )
@@ -118,15 +131,28 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
         return _page(request, access, machine, line, form, status=409)
     else:
         messages.success(request, f"Written down: {line.level} of {line.tags}.")
-        return redirect("commissioning:as-built-show", project_id, machine_id)
+        query = {"train": line.train} if line.train else None
+        return redirect(reverse("commissioning:as-built-show", args=[project_id, machine_id], query=query))
     return _page(request, access, machine, line, form, status=422)
 
 
-def _form(line: AsBuiltLine, request: HttpRequest) -> LeftForm:
+def _train(trains: Sequence[str], asked: str) -> str:
+    """Return the train asked for, the first of several where none is; empty for a single machine."""
+    if asked and asked not in trains:
+        raise Http404
+    return asked or (trains[0] if trains else "")
+
+
+def _form(line: AsBuiltLine, trains: Sequence[str], request: HttpRequest) -> LeftForm:
     is_axial = line.points[0].quantity == "axial_position"
-    initial = {"person": request.user.get_full_name(), "dated": timezone.localdate()}
+    initial = {
+        "train": line.train,
+        "person": request.user.get_full_name(),
+        "dated": timezone.localdate(),
+    }
     data = request.POST if request.method == "POST" else None
-    return LeftForm(data, unit=symbol_of(line.specified.unit), is_axial=is_axial, initial=initial)
+    unit = symbol_of(line.specified.unit)
+    return LeftForm(data, unit=unit, is_axial=is_axial, trains=trains, initial=initial)
 
 
 def _page(
