@@ -263,3 +263,19 @@ def test_gases_stand_in_both_data_sets(client, engineer):
     assert "Group IIC, by hydrogen." in text
     assert "Class T3, by n-butane at 288 °C (NFPA). By IEC alone it would be T2" in text
     assert "106-97-8" in text
+
+
+def test_ignition_temperatures_are_shown_in_the_readers_units(client, engineer):
+    area = {"zone": 2, "area_gases": ["n-butane", "hydrogen"]}
+    machine = machine_of(engineer.project, author=engineer, name="minimal_process", hazardous_area=area)
+    text = text_of(client.get(path(machine, "area-show") + "?units=us"))
+    assert "Ignition, IEC, °F" in text
+    assert "by n-butane at 550 °F (NFPA)" in text  # 288 °C * 9/5 + 32 = 550.4 °F
+    assert "by n-butane at 288 °C (NFPA)" in text_of(client.get(path(machine, "area-show") + "?units=si"))
+
+
+@pytest.mark.parametrize("name", ["function-list", "voting-decide", "loop-list", "entity-list"])
+def test_pages_that_convert_nothing_offer_no_switch_of_units(client, engineer, name):
+    machine = machine_of(engineer.project, author=engineer, name="minimal_process")
+    assert 'aria-label="Shown in"' not in client.get(path(machine, name)).content.decode()
+    assert 'aria-label="Shown in"' in client.get(path(machine, "area-show")).content.decode()

@@ -217,3 +217,13 @@ def test_pages_are_kept_by_no_shared_cache_and_answer_head(project, reader, clie
     response = client.head(url("machine-show", machine))
     assert response.status_code == 200
     assert response.headers["Cache-Control"] == "private, no-cache"
+
+
+def test_the_heading_leads_to_every_page_of_the_machine_and_marks_this_one(client, project, reader):
+    machine = machine_of(project, author=reader)
+    page = client.get(url("override-list", machine)).content.decode()
+    pages = page.partition('<nav class="machine-pages"')[2].partition("</nav>")[0]
+    assert '<strong aria-current="page">Overrides</strong>' in pages
+    for name in ("machine-show", "drawing-list", "document-list", "setpoint-value-list"):
+        assert f'href="{url(name, machine)}"' in pages
+    assert url("machine-edit", machine) not in pages

@@ -6,6 +6,7 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString
 
+from specapp.documents.wording import prose
 from specapp.domain.proposal import Measure
 from specapp.kernel.units import UNITS
 from specapp.projects.describing.fields import fact_words
@@ -25,6 +26,12 @@ def measured_filter(item: Measure | None, display: Display) -> str:
 def unit_symbol(unit: str) -> str:
     """Return a unit as it is printed, µm for um."""
     return UNITS[unit].symbol if unit in UNITS else unit
+
+
+@register.filter(name="prose")
+def prose_filter(text: str) -> str:
+    """Return a sentence of the rules with the printed symbols of its units."""
+    return prose(text)
 
 
 @register.filter
