@@ -88,8 +88,9 @@ def priced(found: Compared) -> Bids:
     currency, rates = settings["currency"], rates_of(settings)
     bidders = []
     for each in found.offers:
-        price = prices.get(each.offer.pk)
+        price, because = prices.get(each.offer.pk), "its price is not opened, or it sent none"
         if price is not None and price.currency not in rates:
+            because = f"priced in {price.currency}, for which the frozen rules have no rate"
             found.unrated.append(
                 f"{each.offer} is priced in {price.currency}, for which the frozen rules have no rate: its "
                 "price is left out. Ask for it in a currency of the rules."
@@ -104,6 +105,7 @@ def priced(found: Compared) -> Bids:
                 rates=rates,
                 currency=currency,
                 loads=None if price is None else loads_told(loads.get(each.offer.pk, {}), price, rates),
+                unpriced_because=because,
             )
         )
     titles = {item.key: item.title for item in found.sheet.items}

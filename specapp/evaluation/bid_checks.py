@@ -167,9 +167,12 @@ def _factors(index: int, bidder: Bidder, settings: Settings, findings: Findings)
 
 def _price(index: int, bidder: Bidder, settings: Settings, findings: Findings) -> None:
     place = ("bidders", index)
+    if bidder.unpriced_because is not None:
+        if bidder.fob is not None:
+            findings.add((*place, "unpriced_because"), "left out where there is a price")
+    elif bidder.fob is None and may_come_unpriced(bidder, settings) is False:
+        _price_is_missing(index, settings, findings)
     if bidder.fob is None:
-        if may_come_unpriced(bidder, settings) is False:
-            _price_is_missing(index, settings, findings)
         return
     if bidder.currency is None:
         findings.add((*place, "currency"), f"required with a price: {Currency.range_text}")

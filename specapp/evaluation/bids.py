@@ -90,11 +90,15 @@ class DecidedLoad(_Told):
 
 
 class Bidder(_Told):
-    """One offer. A bidder below the pass mark may come without prices where those are left unopened."""
+    """One offer. A bidder below the pass mark may come without prices where those are left unopened.
+
+    `unpriced_because` says why another one has none either: it stands without a place until that is settled.
+    """
 
     name: Annotated[str, Text(60, 1)] = _REQUIRED
     currency: CurrencyCode | None = None
     fob: Price | None = None
+    unpriced_because: Annotated[str, Text(400, 1)] | None = None
     discount_percent: Percent = 0.0
     corrections: Correction = 0.0
     taxes: Amount | None = None

@@ -66,6 +66,8 @@ def _result(bidder: Bidder, price: Price | None, technical: float | None, passin
     because = None
     if not passing:
         because = "below the pass mark"
+    elif price is None and bidder.unpriced_because is not None:
+        because = bidder.unpriced_because
     elif evaluated is None:
         because = "the evaluated price is open"
     return BidderResult(
@@ -88,6 +90,9 @@ def _open_points(bids: Bids, prices: dict[str, Price], passing: dict[str, bool])
     for bidder in bids.bidders:
         if passing[bidder.name] and bidder.name in prices:
             points += prices[bidder.name].open_points
+        elif passing[bidder.name] and bidder.unpriced_because is not None:
+            text = f"{bidder.name} has no place: {bidder.unpriced_because}."
+            points.append(OpenPoint(f"{bidder.name}/fob", "fob", text, "supplier", bidder.name))
     return tuple(points)
 
 

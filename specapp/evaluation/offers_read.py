@@ -33,6 +33,8 @@ from specapp.evaluation.replies.offer import (
 )
 from specapp.evaluation.scalars import is_currency
 
+_NAMED = 3  # unpriced lines told by name
+
 
 class PriceLine(msgspec.Struct, frozen=True):
     """A line with a unit price; None is not quoted, which is not zero."""
@@ -196,15 +198,21 @@ def bidder_document(
     rates: Mapping[str, float],
     currency: str,
     loads: Mapping[str, Mapping[str, Any]] | None = None,
+    unpriced_because: str = "no opened price",
 ) -> dict[str, Any]:
     """Return a bidder of bids/1; item prices in the currency of comparison, as that format has them.
 
-    `loads` are decided loads by item, in that currency.
+    `loads` are decided loads by item, in that currency; `unpriced_because` says why there is no price at all.
+    An offer with a line of the supply or its spares unpriced has no price either, and names the line.
 
     Raises KeyError where the offer's currency has no rate.
     """
     bidder: dict[str, Any] = {"name": name, "weeks": weeks, "factors": dict(factors)}
     if price is None or price.fob is None:
+        unpriced = () if price is None else price.unpriced
+        more = f" and {len(unpriced) - _NAMED} more" if len(unpriced) > _NAMED else ""
+        lines = f"no price for {', '.join(line[:60] for line in unpriced[:_NAMED])}{more}"
+        bidder["unpriced_because"] = lines if unpriced else unpriced_because
         return bidder
     rate = 1.0 if price.currency == currency else rates[price.currency]
     bidder |= {

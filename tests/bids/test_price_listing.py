@@ -82,3 +82,20 @@ def test_page_and_report_list_them(enquiry, client):
     cell = book["Options"]["B2"]
     assert (cell.value, cell.data_type) == ("=Portable display", "s")
     assert client.get(address.replace("xlsx", "pdf")).status_code == 200
+
+
+def test_an_acceptable_offer_with_a_line_unpriced_has_no_place_and_stops_nobody(enquiry, client):
+    row = OfferContent.objects.get(
+        envelope__offer__bidder__name__startswith="Lavtun", envelope__part=Part.PRICE
+    )
+    row.content["supply"][0]["unit_price"] = None
+    row.save()
+    client.force_login(member(enquiry.project, Role.BUYER))
+    page = client.get(reverse("bids:evaluation-show", args=[enquiry.project_id, enquiry.pk])).content.decode()
+    assert "Fjellmark Instruments (invented) leads" in page
+    assert f"no price for {row.content['supply'][0]['description'][:20]}" in page
+    row.content["supply"][0]["unit_price"], row.content["currency"] = 5.0, "GBP"
+    row.save()
+    _, _, evaluation = evaluated(enquiry)
+    without = next(each for each in evaluation.bidders if each.name.startswith("Lavtun"))
+    assert without.unranked_because == "priced in GBP, for which the frozen rules have no rate"

@@ -19,6 +19,8 @@ LINE_TITLES = {
     "interest": "Advance payment, interest",
 }
 
+_NO_PRICE = {True: "no price", False: "sealed"}
+
 
 @dataclass(frozen=True, slots=True)
 class Money:
@@ -65,7 +67,7 @@ def standings(evaluation: Evaluation) -> list[Standing]:
             each.name,
             str(ranks[each.name]) if each.name in ranks else "–",
             "–" if each.as_read is None else str(read.index(each.as_read) + 1),
-            "sealed" if each.as_read is None else money_text(each.as_read),
+            _NO_PRICE[each.passes] if each.as_read is None else money_text(each.as_read),
             "–" if each.as_read is None else money_text(each.evaluated),
             "–" if each.technical is None else f"{each.technical:.1f}",
             "" if each.ranked else each.unranked_because or "",
