@@ -1,5 +1,6 @@
 """Template tags of the drawing sheet, available in every template."""
 
+from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
 
 from django import template
@@ -28,3 +29,9 @@ def in_words(name: str | None) -> str:
 def querystring_of(**parameters: str) -> str:
     """Return parameters as the query of an address."""
     return urlencode(parameters)
+
+
+@register.filter
+def problem_count(errors: Mapping[str, Sequence[str]]) -> int:
+    """Return how many problems a form has; one field may have several."""
+    return sum(map(len, errors.values()))
