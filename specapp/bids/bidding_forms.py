@@ -3,11 +3,11 @@
 from django import forms
 
 from specapp.bids.forms import AnswerForm, FileForm
-from specapp.bids.models import Part
+from specapp.bids.models import LONGEST_REASON, Part
 from specapp.bids.services.receiving import ALTERNATIVES
 from specapp.revisions.forms import OneLine
 
-__all__ = ["AcknowledgeForm", "AnswerForm", "OwnAnswerForm", "OwnFileForm", "PeopleForm"]
+__all__ = ["AcknowledgeForm", "AnswerForm", "DeclineForm", "OwnAnswerForm", "OwnFileForm", "PeopleForm"]
 
 
 class OwnFileForm(FileForm):
@@ -32,6 +32,17 @@ class OwnAnswerForm(forms.Form):
         help_text="No price in an answer.",
     )
     evidence = OneLine(label="File and page", max_length=200, required=False)
+
+
+class DeclineForm(forms.Form):
+    """Why no offer is made."""
+
+    reason = forms.CharField(
+        label="Why you make no offer",
+        max_length=LONGEST_REASON,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="The purchaser reads it, no other bidder. It can be taken back until the closing time.",
+    )
 
 
 class AcknowledgeForm(forms.Form):

@@ -277,7 +277,7 @@ else:
 EMAIL_TIMEOUT = 10
 # A mail that somebody not signed in asks for goes out beside the request.
 MAIL_BESIDE_REQUEST = True
-DIGEST_SOURCES = ["specapp.revisions.waiting.waiting_for_person", "specapp.review.waiting.waiting_for_person"]
+DIGEST_SOURCES = [f"specapp.{app}.waiting.waiting_for_person" for app in ("revisions", "review", "bids")]
 # What the demonstration loads besides its machines, each with the time now.
 DEMO_PARTS = ["specapp.review.demo.demo_review", "specapp.bids.demo.demo_enquiries"]
 

@@ -24,6 +24,8 @@ MATRIX = {
     "bids:bidding-send": (_NEVER, _SENDING),
     "bids:bidding-answer": (_NEVER, _SENDING),
     "bids:bidding-acknowledge": (_NEVER, (302, 404, 302, 404, 404, 404)),
+    "bids:bidding-decline": (_NEVER, _SENDING),
+    "bids:bidding-take-back": (_NEVER, (302, 404, 409, 404, 404, 404)),
     "bids:enquiry-list": (_READING, _NEVER),
     "bids:enquiry-new": (_READING, _WRITING),
     "bids:enquiry-show": (_READING, _NEVER),

@@ -1,6 +1,7 @@
 """An enquiry in whose every corner a secret is planted, and one bidder who may learn none of them."""
 
 from specapp.bids.models import DecidedLoad, Envelope, Part
+from specapp.bids.services.bidding import enquiry_decline
 from specapp.bids.services.enquiring import requirement_change
 from specapp.bids.services.evaluating import (
     clarification_answer,
@@ -48,6 +49,7 @@ SECRETS = (
     LOADED := "zqloadedbecause",
     LOAD := "817263",
     LATE := "zqlatebecause",
+    DECLINED := "zqdeclinedbecause",
     PERSON := "Zqperson",
     COMMENT := "zqcomment",
     MACHINE := "zqmachinetext",
@@ -72,11 +74,12 @@ def planted():
     enquiry.save()
     _changed(enquiry, owner, "SIG-05", CHANGED, weight=float(WEIGHT))
     _changed(enquiry, owner, "SIG-06", LEFT_OUT, is_left_out=True)
-    own, rival = invited(enquiry, "Northmark (invented)", RIVAL)
+    own, rival, without = invited(enquiry, "Northmark (invented)", RIVAL, f"{RIVAL} Second")
     type(rival).objects.filter(pk=rival.pk).update(contact=CONTACT, email=MAIL)
     person, other = bidding_person(own), bidding_person(rival)
     type(other).objects.filter(pk=other.pk).update(name=f"{PERSON} Rival", username="zqpersonname")
     amendment = sent_out(enquiry)
+    enquiry_decline(bidder=without, reason=DECLINED, author=bidding_person(without), now=NOW)
     for bidder, who, word in ((own, person, "2.2 mm"), (rival, other, REPLY)):
         told = (("requirements", "SIG-05", "offered", word),)
         _sent(bidder, who, technical_file(amendment, *told), Part.TECHNICAL, f"{_file(word)}.xlsx")

@@ -4,12 +4,18 @@ from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import DatabaseError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
 from specapp.bids.errors import Refused
 from specapp.bids.models import Envelope, Stage
-from specapp.bids.services.bidding import amendment_acknowledge, person_assign, person_withdraw
+from specapp.bids.services.bidding import (
+    amendment_acknowledge,
+    enquiry_decline,
+    person_assign,
+    person_withdraw,
+)
 from specapp.bids.services.evaluating import clarification_ask
 from specapp.bids.services.life import enquiry_cancel
 from specapp.core.models import AuditEntry
@@ -64,7 +70,8 @@ def test_the_pages_are_there_for_no_other_role_even_if_it_is_named(client, bidde
         Membership.objects.filter(user=person).update(role=role)
         for name, rest in (("show", []), ("form", [0, "technical"]), ("paper", [0, "spares"])):
             assert client.get(_at(name, bidder, *rest)).status_code == 404
-        for name, rest in (("send", []), ("answer", [1]), ("acknowledge", [0])):
+        posts = [(name, []) for name in ("send", "decline", "take-back")]
+        for name, rest in (*posts, ("answer", [1]), ("acknowledge", [0])):
             assert client.post(_at(name, bidder, *rest)).status_code == 404
     Membership.objects.filter(user=person).delete()
     assert client.get(_at("show", bidder)).status_code == 404
@@ -153,6 +160,55 @@ def test_a_question_is_answered_once_by_the_one_it_was_put_to(client, bidder, pe
     assert client.post(_at("answer", bidder, 1), told).status_code == 409
     assert bidder.clarifications.get().answered_by == person
     assert other.clarifications.get(number=2).answered_at is None
+
+
+def test_a_bidder_declines_with_a_reason_and_may_take_it_back_until_the_closing_time(
+    client, bidder, person, monkeypatch
+):
+    enquiry = bidder.enquiry
+    amendment = sent_out(enquiry)
+    assert client.post(_at("decline", bidder), {"decline-reason": " "}).status_code == 422
+    assert client.post(_at("take-back", bidder)).status_code == 409
+    told = {"decline-reason": "No capacity <b>this</b> year."}
+    receipt = client.post(_at("decline", bidder), told, follow=True).content.decode()
+    assert "No capacity &lt;b&gt;this&lt;/b&gt; year." in receipt
+    assert "you make no offer" in receipt
+    assert client.post(_at("decline", bidder), told).status_code == 409
+    sent = {"file-label": "base", "file-part": "TECHNICAL"}
+
+    def send():
+        file = SimpleUploadedFile("o.xlsx", technical_file(amendment))
+        return client.post(_at("send", bidder), {**sent, "file-file": file})
+
+    refused = send()
+    assert (refused.status_code, "take that back" in refused.content.decode()) == (409, True)
+    client.force_login(enquiry.created_by)
+    for place in ([], [bidder.pk]):
+        name = "bids:bidder-show" if place else "bids:enquiry-show"
+        page = client.get(reverse(name, args=[enquiry.project_id, enquiry.pk, *place])).content.decode()
+        assert "No capacity &lt;b&gt;this&lt;/b&gt; year." in page
+    client.force_login(person)
+    monkeypatch.setattr("specapp.bids.views.bidding.timezone.now", lambda: amendment.closes_at)
+    assert client.post(_at("take-back", bidder)).status_code == 409
+    just_before = amendment.closes_at - timedelta(microseconds=1)
+    monkeypatch.setattr("specapp.bids.views.bidding.timezone.now", lambda: just_before)
+    assert client.post(_at("take-back", bidder)).status_code == 302
+    assert send().status_code == 302
+    page = client.post(_at("decline", bidder), told)
+    assert (page.status_code, "once it is sent" in page.content.decode()) == (409, True)
+    assert list(bidder.declinings.values_list("declines", "by")) == [(True, person.pk), (False, person.pk)]
+    assert AuditEntry.objects.filter(action__startswith="bidder.decline").count() == 2
+
+
+def test_what_was_said_about_declining_stays(bidder, person):
+    sent_out(bidder.enquiry)
+    enquiry_decline(bidder=bidder, reason="Busy", author=person, now=NOW)
+    for change in (
+        lambda: bidder.declinings.update(reason="Other"),
+        lambda: bidder.declinings.all().delete(),
+    ):
+        with pytest.raises(DatabaseError, match="never changes"), transaction.atomic():
+            change()
 
 
 def test_a_cancelled_enquiry_says_so_and_not_why(client, bidder, person):

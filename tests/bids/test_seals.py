@@ -16,6 +16,7 @@ from tests.factories import PASSWORD, ProjectFactory, member
 
 pytestmark = pytest.mark.django_db
 SEALS = import_module("specapp.bids.migrations.0003_seal_offers")
+DECLINING = import_module("specapp.bids.migrations.0009_seal_declining")
 
 
 def _refused(change):
@@ -36,6 +37,7 @@ def test_every_seal_is_there():
         )
         names = {row[0] for row in cursor.fetchall()}
     assert {f"{table}_sealed_{event.lower()}" for table, event, _ in SEALS.SEALS} <= names
+    assert {DECLINING._name(event) for event in DECLINING.EVENTS} <= names
 
 
 def test_what_was_received_issued_opened_and_signed_stays():

@@ -1,5 +1,6 @@
 """Rows of enquiries and offers."""
 
+from specapp.bids.models.declining import Declining
 from specapp.bids.models.enquiries import (
     LONGEST_REASON,
     Acknowledgement,
@@ -36,6 +37,7 @@ __all__ = [
     "Clarification",
     "DecidedLoad",
     "Decision",
+    "Declining",
     "Enquiry",
     "Envelope",
     "KeptReport",

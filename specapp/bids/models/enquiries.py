@@ -135,7 +135,6 @@ class Bidder(models.Model):
     email = models.EmailField(blank=True)
     code = models.CharField(max_length=22, unique=True)
     people = models.ManyToManyField(_USER, blank=True, related_name="bidding_for")
-    declined_at = models.DateTimeField(null=True, blank=True)
     invited_at = models.DateTimeField()
     invited_by = models.ForeignKey(_USER, on_delete=models.PROTECT, related_name="+")
 

@@ -1,4 +1,4 @@
-"""What a bidder's people do, and what is entered for a bidder: acknowledging, who acts for whom."""
+"""What a bidder's people do, and what is entered for it: acknowledging, declining, who acts for whom."""
 
 from datetime import datetime
 
@@ -6,11 +6,13 @@ from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 
 from specapp.bids.errors import Refused
-from specapp.bids.models import Acknowledgement, Amendment, Bidder
+from specapp.bids.models import Acknowledgement, Amendment, Bidder, Declining, Enquiry, Stage
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.projects.models import Membership
+
+ANSWERED_UNTIL = (Stage.ISSUED, Stage.OPENED, Stage.DECIDED, Stage.PRICED)
 
 
 def assignable_people(bidder: Bidder) -> QuerySet[User]:
@@ -60,6 +62,67 @@ def amendment_acknowledge(
     except IntegrityError as error:
         raise Refused("It is acknowledged already.") from error
     _record(bidder, author, "amendment.acknowledge", now, {"amendment": amendment.number})
+    return row
+
+
+def standing_decline(bidder: Bidder) -> Declining | None:
+    """Return by what a bidder has declined, None while it has not or has taken it back."""
+    last = bidder.declinings.last()
+    return last if last is not None and last.declines else None
+
+
+def may_decline(bidder: Bidder, now: datetime) -> bool:
+    """Tell whether declining, or taking it back, is still possible: until the closing time."""
+    last = bidder.enquiry.amendments.last()
+    return bidder.enquiry.stage == Stage.ISSUED and last is not None and now < last.closes_at
+
+
+@transaction.atomic
+def enquiry_decline(*, bidder: Bidder, reason: str, author: User, now: datetime) -> Declining:
+    """Record that a bidder makes no offer, and why.
+
+    Raises `Refused` after the closing time, twice, without a reason, and where files of it are here: an
+    offer that was sent is not made undone by a word.
+    """
+    _locked_open(bidder, now)
+    if standing_decline(bidder) is not None:
+        raise Refused("You have declined already.")
+    if bidder.offers.exists():
+        raise Refused("Files of your offer are here: an offer is not declined once it is sent.")
+    if not reason.strip():
+        raise Refused("Say why.")
+    return _said(bidder, True, reason.strip(), author, now)
+
+
+@transaction.atomic
+def decline_take_back(*, bidder: Bidder, author: User, now: datetime) -> Declining:
+    """Record that a bidder makes an offer after all. Raises `Refused` after closing, or where it does."""
+    _locked_open(bidder, now)
+    if standing_decline(bidder) is None:
+        raise Refused("You have not declined.")
+    return _said(bidder, False, "", author, now)
+
+
+def _locked_open(bidder: Bidder, now: datetime) -> None:
+    """Lock the enquiry, as receiving a file does. Raises `Refused` where nothing is declined any more."""
+    bidder.enquiry.stage = Enquiry.objects.select_for_update().get(pk=bidder.enquiry_id).stage
+    if not may_decline(bidder, now):
+        raise Refused("The closing time has passed or the enquiry has ended: nothing is declined any more.")
+
+
+def _said(bidder: Bidder, declines: bool, reason: str, author: User, now: datetime) -> Declining:
+    row = Declining(
+        bidder=bidder,
+        declines=declines,
+        reason=reason,
+        at=now,
+        by=author,
+        by_name=author.get_full_name()[:200],
+    )
+    row.full_clean()
+    row.save()
+    action = "bidder.decline" if declines else "bidder.decline_taken_back"
+    _record(bidder, author, action, now, {"reason": reason} if declines else {})
     return row
 
 

@@ -10,6 +10,7 @@ from django.db.models import Max
 from specapp.bids.errors import Refused
 from specapp.bids.judging import acceptable_offers
 from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
+from specapp.bids.services.bidding import standing_decline
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.problems import Problem
@@ -39,13 +40,16 @@ def envelope_receive(
 ) -> Envelope:
     """Keep a file sealed. One that arrives at or after the closing time is late.
 
-    Raises `Refused` where nothing is taken any more, `InputErrors` for a file of no kind that is kept.
+    Raises `Refused` where nothing is taken any more and from a bidder that has declined, `InputErrors` for a
+    file of no kind that is kept.
     What is inside is not looked at: only its kind, size and checksum.
     """
     enquiry = type(bidder.enquiry).objects.select_for_update().get(pk=bidder.enquiry_id)
     amendment = enquiry.amendments.last()
     if amendment is None or not takes_files(enquiry, part):
         raise Refused(f"The enquiry is {enquiry.get_stage_display()}: no such file is taken.")
+    if standing_decline(bidder) is not None:
+        raise Refused("This organisation has declined.")
     if label not in ALTERNATIVES:
         raise Refused(f"An offer is one of: {', '.join(ALTERNATIVES)}.")
     kept = kept_file(name, data)

@@ -5,6 +5,7 @@ itself: the templates get values, and refusals are in words that are the same wh
 """
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -14,10 +15,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from specapp.bids.access import bidding_or_404, biddings_of
-from specapp.bids.bidding_forms import OwnAnswerForm, OwnFileForm
+from specapp.bids.bidding_forms import DeclineForm, OwnAnswerForm, OwnFileForm
 from specapp.bids.errors import Refused
 from specapp.bids.models import Amendment, Bidder, Envelope, Part, Stage
-from specapp.bids.services.bidding import amendment_acknowledge
+from specapp.bids.services.bidding import (
+    ANSWERED_UNTIL,
+    amendment_acknowledge,
+    decline_take_back,
+    enquiry_decline,
+    may_decline,
+    standing_decline,
+)
 from specapp.bids.services.evaluating import clarification_answer
 from specapp.bids.services.receiving import envelope_receive, takes_files
 from specapp.bids.sheets import closing_text, issued_sheet
@@ -32,8 +40,8 @@ from specapp.references.views.problems import add_problems
 from specapp.revisions.content import bytes_of
 
 NOT_TAKEN = "Such a file is not taken any more for this enquiry."
+HAS_DECLINED = "You have declined: take that back before you send a file."
 NOT_ANSWERED = "This question has its answer, or answers are not taken any more."
-_ANSWERED_UNTIL = (Stage.ISSUED, Stage.OPENED, Stage.DECIDED, Stage.PRICED)
 
 
 @require_safe
@@ -46,6 +54,7 @@ def bidding_list(request: HttpRequest) -> HttpResponse:
             "title": bidder.enquiry.title,
             "project": str(bidder.enquiry.project),
             "closes": _closing(bidder),
+            "has_declined": standing_decline(bidder) is not None,
             "is_cancelled": bidder.enquiry.stage == Stage.CANCELLED,
         }
         for bidder in biddings_of(request.user)
@@ -73,6 +82,7 @@ def _page(
     now = timezone.now()
     enquiry, last = bidder.enquiry, _last(bidder)
     sheet = issued_sheet(last)
+    declined = _declined(bidder)
     context = {
         "code": bidder.code,
         "organisation": bidder.name,
@@ -88,9 +98,12 @@ def _page(
         "last": last.number,
         "papers": [(key, paper[0]) for key, paper in PAPERS.items()],
         "files": list(_files(bidder)),
-        "takes": [part for part in Part.values if takes_files(enquiry, part)],
+        "declined": declined,
+        "may_decline": may_decline(bidder, now),
+        "decline_form": DeclineForm(prefix="decline"),
+        "takes": [] if declined else [part for part in Part.values if takes_files(enquiry, part)],
         "questions": bidder.clarifications.order_by("number"),
-        "takes_answers": enquiry.stage in _ANSWERED_UNTIL,
+        "takes_answers": enquiry.stage in ANSWERED_UNTIL,
         "file_form": OwnFileForm(prefix="file"),
         "answer_form": OwnAnswerForm(prefix="answer"),
         "problem": problem,
@@ -98,6 +111,11 @@ def _page(
         **forms,
     }
     return render(request, "bids/bidding/show.html", context, status=status)
+
+
+def _declined(bidder: Bidder) -> dict[str, Any] | None:
+    row = standing_decline(bidder)
+    return row and {"at": row.at, "by": row.by_name, "reason": row.reason}
 
 
 def _amendments(bidder: Bidder) -> Iterator[dict[str, Any]]:
@@ -199,7 +217,7 @@ def bidding_send(request: HttpRequest, code: str) -> HttpResponse:
         except InputErrors as errors:
             add_problems(form, errors.problems)
         except Refused:
-            status, problem = CONFLICT, NOT_TAKEN
+            status, problem = CONFLICT, HAS_DECLINED if standing_decline(bidder) else NOT_TAKEN
         else:
             late = " It arrived after the closing time." if envelope.is_late else ""
             messages.success(
@@ -212,6 +230,38 @@ def bidding_send(request: HttpRequest, code: str) -> HttpResponse:
 
 
 @require_POST
+def bidding_decline(request: HttpRequest, code: str) -> HttpResponse:
+    """Make no offer, with a reason; the page is the receipt."""
+    bidder = bidding_or_404(request, code)
+    form = DeclineForm(request.POST, prefix="decline")
+    if not form.is_valid():
+        return _page(request, bidder, UNPROCESSABLE, decline_form=form)
+    now = timezone.now()
+    try:
+        enquiry_decline(bidder=bidder, reason=form.cleaned_data["reason"], author=request.user, now=now)
+    except Refused as refused:
+        return _page(request, bidder, CONFLICT, refused.text, decline_form=form)
+    messages.success(request, f"Recorded {_moment(now)}: you make no offer.")
+    return redirect("bids:bidding-show", code)
+
+
+@require_POST
+def bidding_take_back(request: HttpRequest, code: str) -> HttpResponse:
+    bidder = bidding_or_404(request, code)
+    now = timezone.now()
+    try:
+        decline_take_back(bidder=bidder, author=request.user, now=now)
+    except Refused as refused:
+        return _page(request, bidder, CONFLICT, refused.text)
+    messages.success(request, f"Recorded {_moment(now)}: you may make an offer after all.")
+    return redirect("bids:bidding-show", code)
+
+
+def _moment(at: datetime) -> str:
+    return f"{timezone.localtime(at):%Y-%m-%d %H:%M:%S}"
+
+
+@require_POST
 def bidding_answer(request: HttpRequest, code: str, number: int) -> HttpResponse:
     bidder = bidding_or_404(request, code)
     question = bidder.clarifications.filter(number=number).first()
@@ -221,7 +271,7 @@ def bidding_answer(request: HttpRequest, code: str, number: int) -> HttpResponse
     if not form.is_valid():
         return _page(request, bidder, UNPROCESSABLE, answer_form=form, answer_for=number)
     try:
-        if bidder.enquiry.stage not in _ANSWERED_UNTIL:
+        if bidder.enquiry.stage not in ANSWERED_UNTIL:
             raise Refused(NOT_ANSWERED)
         clarification_answer(
             clarification=question, author=request.user, now=timezone.now(), **form.cleaned_data

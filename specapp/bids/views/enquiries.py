@@ -76,7 +76,7 @@ def show(
     now = timezone.now()
     files = Envelope.objects.defer("content").order_by("part", "version")
     bidders = enquiry.bidders.prefetch_related(
-        Prefetch("offers__envelopes", queryset=files), "acknowledgements"
+        Prefetch("offers__envelopes", queryset=files), "acknowledgements", "declinings"
     ).annotate(questions=Count("clarifications", distinct=True))
     last = enquiry.amendments.last()
     context = {
