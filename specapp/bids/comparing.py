@@ -5,13 +5,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import msgspec
-from django.db.models import Prefetch
 
-from specapp.bids.checks import basis_of
-from specapp.bids.judging import JudgedOffer, judged_from, said_by, sheet_in_force
+from specapp.bids.judging import JudgedOffer, judged_all
 from specapp.bids.loading import loads_in_force, loads_told, rates_of
-from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
-from specapp.bids.sheets import group_weights
+from specapp.bids.models import Enquiry, Envelope, Offer, OfferContent, Part
+from specapp.bids.sheets import group_weights, issued_sheet
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.evaluating import evaluate
@@ -44,25 +42,10 @@ class Compared:
 
 def compared(enquiry: Enquiry) -> Compared:
     """Return every offer whose technical file is open."""
-    sheet, amendment = sheet_in_force(enquiry), enquiry.amendments.last()
+    amendment = enquiry.amendments.last()
     assert amendment is not None
-    offers = list(
-        Offer.objects.filter(
-            bidder__enquiry=enquiry, envelopes__part=Part.TECHNICAL, envelopes__opened_at__isnull=False
-        )
-        .select_related("bidder")
-        .prefetch_related(
-            Prefetch("transcriptions", Transcription.objects.order_by("pk")),
-            Prefetch("decisions", Decision.objects.order_by("pk")),
-        )
-        .distinct()
-    )
-    said, basis = said_by(offers), basis_of(enquiry, sheet)
-    return Compared(
-        sheet,
-        amendment.terms,
-        [judged_from(basis, offer, sheet, amendment.terms, said.get(offer.pk, "")) for offer in offers],
-    )
+    sheet = issued_sheet(amendment)
+    return Compared(sheet, amendment.terms, judged_all(enquiry, sheet, amendment.terms))
 
 
 def _prices_read(offers: Sequence[Offer]) -> dict[int, OfferContent]:

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import TextField
+from django.db.models import Prefetch, TextField, prefetch_related_objects
 from django.db.models.functions import Cast
 
 from specapp.bids.checks import Basis, basis_of, checked, with_entered
-from specapp.bids.models import Enquiry, Envelope, Offer, OfferContent, Part
+from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
 from specapp.bids.sheets import group_weights, issued_sheet
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.replies.checking import OfferCheck, group_factors, knocked_out
@@ -72,12 +72,22 @@ def judged(enquiry: Enquiry, offer: Offer, sheet: EnquirySheet | None = None) ->
     sheet = sheet or sheet_in_force(enquiry)
     amendment = enquiry.amendments.last()
     terms = amendment.terms if amendment else enquiry.terms
-    return judged_from(basis_of(enquiry, sheet), offer, sheet, terms, said_by([offer]).get(offer.pk, ""))
+    return _judged(basis_of(enquiry, sheet), offer, sheet, terms, said_by([offer]).get(offer.pk, ""))
 
 
-def judged_from(
-    basis: Basis, offer: Offer, sheet: EnquirySheet, terms: dict[str, Any], said: str
-) -> JudgedOffer:
+def judged_all(enquiry: Enquiry, sheet: EnquirySheet, terms: dict[str, Any]) -> list[JudgedOffer]:
+    """Return every opened offer held against a sheet, in a fixed number of queries."""
+    offers = opened_offers(enquiry)
+    prefetch_related_objects(
+        offers,
+        Prefetch("transcriptions", Transcription.objects.order_by("pk")),
+        Prefetch("decisions", Decision.objects.order_by("pk")),
+    )
+    said, basis = said_by(offers), basis_of(enquiry, sheet)
+    return [_judged(basis, offer, sheet, terms, said.get(offer.pk, "")) for offer in offers]
+
+
+def _judged(basis: Basis, offer: Offer, sheet: EnquirySheet, terms: dict[str, Any], said: str) -> JudgedOffer:
     """Return an offer held against a sheet by the terms it went out with; `said` is its form, if any."""
     found = checked(basis, said, entered_for(offer))
     standings: dict[str, Standing] = {each.requirement: each.standing for each in found.check.judgements}
@@ -113,5 +123,7 @@ def opened_offers(enquiry: Enquiry) -> list[Offer]:
 
 def acceptable_offers(enquiry: Enquiry) -> list[Offer]:
     """Return the opened offers that reach the pass mark and meet every knock-out."""
-    sheet = sheet_in_force(enquiry)
-    return [offer for offer in opened_offers(enquiry) if judged(enquiry, offer, sheet).passes]
+    amendment = enquiry.amendments.last()
+    assert amendment is not None
+    found = judged_all(enquiry, issued_sheet(amendment), amendment.terms)
+    return [each.offer for each in found if each.passes]

@@ -14,6 +14,7 @@ from django.db import transaction
 from django.db.models import Max
 from django.utils.crypto import salted_hmac
 
+from specapp.bids.comparing import compared
 from specapp.bids.errors import Refused
 from specapp.bids.judging import judged, opened_offers, sheet_in_force
 from specapp.bids.models import (
@@ -245,7 +246,7 @@ def stage_sign(
             )
         if stage != Stage.DECIDED and (offer is None or offer.bidder.enquiry_id != row.pk):
             raise Refused("Name the offer.")
-        standings = {str(each): judged(row, each).standings for each in opened_offers(row)}
+        standings = {str(each.offer): each.standings for each in compared(row).offers}
         checksum = hashlib.sha256(msgspec.json.encode(standings, order="deterministic")).hexdigest()
         signature = StageSignature.objects.create(
             enquiry=row,
