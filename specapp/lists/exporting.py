@@ -35,12 +35,13 @@ TEMPLATE_PATHS = (
 
 
 def machine_table(descriptions: Sequence[Mapping[str, Any]]) -> Schedule:
-    """Return machines as a table of the fields that any of them tells, quantities as they were entered.
+    """Return machines as a table of the fields that any of them tells, the tag first, quantities as entered.
 
     Devices, sources and criteria are tables of their own inside a description (`tables_beside`).
     """
     cells = [_cells(description) for description in descriptions]
-    used = [path for path in columns() if any(path in row for row in cells)]
+    paths = sorted(columns(), key=lambda path: path != "tag")
+    used = [path for path in paths if any(path in row for row in cells)]
     rows = [tuple(row.get(path) for path in used) for row in cells]
     return Schedule(SHEET, tuple(used), rows)
 

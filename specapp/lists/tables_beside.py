@@ -73,7 +73,7 @@ def csv_note(descriptions: Sequence[Mapping[str, Any]]) -> str:
 def workbook_notes(descriptions: Sequence[Mapping[str, Any]]) -> Schedule:
     """Return the sheet that tells what the workbook does not carry, and what no import reads back."""
     rows: list[tuple[Cell, ...]] = [
-        (f"Sheet {sheet.name}", f"{len(sheet.rows)} rows to be read; bringing this list passes over them.")
+        (f"Sheet {sheet.name}", "Carried to be read; bringing this list passes over it.")
         for sheet in table_sheets(descriptions)
     ]
     rows.append(("Not in this workbook", f"{BESIDE}. The JSON file has every description whole."))

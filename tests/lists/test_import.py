@@ -254,17 +254,17 @@ def test_a_workbook_has_devices_sources_and_criteria_on_sheets_and_tells_what_is
         ("K-1", "bull_gear.speed", "=D-1", "B", None, "quoted"),
     ]
     assert rows["criteria"][1:] == [("K-1", "radial.trip", 3, "Owner's practice")]
-    assert "bringing this list passes over them" in rows["not carried"][1][1]
+    assert "bringing this list passes over it" in rows["not carried"][1][1]
     assert "Overrides, setpoint values" in rows["not carried"][-1][1]
 
 
 def test_a_csv_file_tells_first_what_it_leaves_out():
     plain = table_csv([described(tag="K-1")]).decode("utf-8-sig")
-    assert plain.startswith("format,tag,")
+    assert plain.startswith("tag,format,")
     told = table_csv([described(tag="K-1"), described(tag="K-2", devices={"probe": {"ui_v": 28}})])
     first, heads = told.decode("utf-8-sig").splitlines()[:2]
     assert first.strip('"').startswith("# Not in this file: devices of K-2. The JSON file has them.")
-    assert heads.startswith("format,tag,")
+    assert heads.startswith("tag,format,")
 
 
 def test_a_csv_file_of_many_machines_names_the_first_of_them():
