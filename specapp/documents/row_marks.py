@@ -24,10 +24,14 @@ _LABEL: Final = 5.4
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """The item of the proposal that a row is about, as comments name it, and whether it has changed."""
+    """The item of the proposal that a row is about, as comments name it, and whether it has changed.
+
+    ``others`` are items that share the row: each is found where the row stands.
+    """
 
     item: str
     is_changed: bool = False
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,8 @@ def mark_rows(
     """
     if book.options.code:
         for spot in spots:
-            book.places.add_row(Frame(left, spot.bottom, right, spot.top), spot.about.item)
+            for item in (spot.about.item, *spot.about.others):
+                book.places.add_row(Frame(left, spot.bottom, right, spot.top), item)
             for name, start, end in fields:
                 book.places.add_row(Frame(start, spot.bottom, end, spot.top), spot.about.item, name)
     for top, bottom in _runs(spots):

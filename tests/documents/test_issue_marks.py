@@ -122,6 +122,22 @@ def said_at(data, wanted):
     ]
 
 
+def test_a_row_shared_by_checks_names_every_subject_and_is_found_under_each(marked, after):
+    subjects = {f"check/{c.check}/{c.subject}": c.subject for c in after.checks if c.result != "pass"}
+    document = PdfDocument(marked)
+    named, rows = set(), set()
+    for number, sheet in enumerate(places_in(marked)):
+        asked = [row for row in sheet.rows if row.item in subjects]
+        page = document[number].get_textpage() if asked else None
+        for row in asked:
+            text = page.get_text_bounded(row.left, row.bottom, row.right, row.top)
+            if subjects[row.item] in "".join(text.split()):
+                named.add(row.item)
+            rows.add((number, row.top))
+    assert named == set(subjects)
+    assert len(rows) < len(subjects)
+
+
 def test_a_pocket_card_keeps_where_its_box_and_each_point_stand():
     machine = proposal("minimal_process")
     data = DOCUMENTS["pocket_cards"].render(machine, Options(code=CODE))
