@@ -7,6 +7,7 @@ from django import forms
 from specapp.core.roles import Role
 from specapp.projects.models import Membership, Project
 from specapp.revisions.models import SENT_TO, Issue
+from specapp.revisions.selectors import sent_before
 from specapp.revisions.services.distributing import Addressed
 
 _WHO = {
@@ -26,25 +27,35 @@ class AddressedField(forms.MultipleChoiceField):
         self._addressed: dict[str, Addressed] = {}
 
     def offer(self, project: Project, issue: Issue | None = None) -> None:
-        """Offer everybody of a project to whom an issue has not been sent: roles, then people."""
+        """Offer everybody of a project to whom an issue has not been sent: roles, then people.
+
+        Of a new issue each says what he has that the candidates would replace.
+        """
+        had = {} if issue else sent_before(project)
         lines = list(issue.distribution.all()) if issue else []
         roles, people = {line.role for line in lines}, {line.person_id for line in lines}
         members = Membership.objects.filter(project=project, user__is_active=True).exclude(role=Role.BIDDER)
         members = members.select_related("user").order_by("user__name", "user__username")
         unnamed = [row for row in members if row.user_id not in people and row.role not in roles]
         named = sorted(unnamed, key=_place)
-        offered = [(f"role-{role.value}", _WHO[role], Addressed(role=role)) for role in SENT_TO]
-        offered = [row for row, role in zip(offered, SENT_TO, strict=True) if role not in roles]
-        offered += [
-            (f"person-{row.user_id}", f"{row.user}, {row.get_role_display()}", Addressed(person=row.user))
-            for row in named
+        offered = [
+            (f"role-{role.value}", _told(_WHO[role], had.get((role, None))), Addressed(role=role))
+            for role in SENT_TO
+            if role not in roles
         ]
+        for row in named:
+            text = _told(f"{row.user}, {row.get_role_display()}", had.get(("", row.user_id)))
+            offered.append((f"person-{row.user_id}", text, Addressed(person=row.user)))
         # A dictionary of this form's own: fields of a form's class are copied flat.
         self._addressed = {value: addressed for value, _, addressed in offered}
         self.choices = [(value, text) for value, text, _ in offered]
 
     def clean(self, value: Any) -> tuple[Addressed, ...]:
         return tuple(self._addressed[each] for each in super().clean(value))
+
+
+def _told(who: str, had: list[str] | None) -> str:
+    return f"{who}, was sent {', '.join(had)}" if had else who
 
 
 def _place(membership: Membership) -> int:

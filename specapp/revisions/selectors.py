@@ -41,6 +41,26 @@ def candidates(project: Project) -> list[Revision]:
     )
 
 
+def sent_before(project: Project) -> dict[tuple[str, int | None], list[str]]:
+    """Return who has the revisions that a project's candidates would replace.
+
+    By role and person, as lines of distribution lists have them: tag and label of each such revision.
+    """
+    rows = Revision.objects.filter(
+        machine__project=project,
+        state=State.ISSUED,
+        replaced_by=None,
+        machine__revisions__state=State.CANDIDATE,
+    )
+    had: dict[tuple[str, int | None], list[str]] = {}
+    for row in (
+        rows.select_related("machine").prefetch_related("issue__distribution").order_by("machine__tag")
+    ):
+        for line in row.issue.distribution.all():
+            had.setdefault((line.role, line.person_id), []).append(f"{row.machine.tag} {row.label}")
+    return had
+
+
 def signatures_of(revision: Revision) -> tuple[list[Signature], list[Signature]]:
     """Return the signatures in force and those that are void."""
     rows = list(revision.signatures.select_related("person"))

@@ -118,6 +118,17 @@ def test_the_list_is_chosen_when_the_issue_is_made(machine, project, maker, clie
     assert told == [["everybody who is client", None], [str(maker), maker.pk]]
 
 
+def test_who_has_what_is_replaced_is_pointed_out(machine, project, maker, client):
+    issued_rows(machine_of(project, tag="K-2"), sent_to=[Role.READER])
+    issued_rows(machine, sent_to=[Role.CLIENT])
+    issued_rows(machine, sent_to=[maker])
+    frozen(machine)
+    client.force_login(member(project, Role.OWNER))
+    told = page(client, "issue-new", project)
+    assert f"{maker}, maker, was sent {machine.tag} B" in told
+    assert told.count("was sent") == 1
+
+
 def test_what_holds_the_owners_reasoning_is_not_sent_out(machine, project, maker, client):
     revision = frozen(machine)
     signed(revision)
