@@ -32,7 +32,7 @@ def supply_parts(price: PriceOffer, rate: float) -> SupplyParts | None:
     supply, spares = lines_total(price.supply) * rate, lines_total(price.spares) * rate
     percent = price.terms.get("discount_percent")
     share = percent / 100 if isinstance(percent, int | float) else 0.0
-    return SupplyParts(supply, spares, -(supply + spares) * share)
+    return SupplyParts(supply, spares, 0.0 - (supply + spares) * share)
 
 
 def lines_total(lines: tuple[PriceLine, ...]) -> float:

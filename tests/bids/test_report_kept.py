@@ -60,6 +60,7 @@ def test_the_report_of_a_recommendation_never_changes_again(enquiry, reader):
     text = words(kept["pdf"])
     assert "working copy" not in text.casefold()
     assert f"Recommended: {offer}" in text
+    assert "does not lead" not in text
     assert "Complete and in time." in text
     page = reader.get(at(enquiry)).content.decode()
     for row in enquiry.reports.all():

@@ -16,6 +16,7 @@ from specapp.evaluation.requirements.requirement import group_title
 
 _FROZEN = "rules frozen before closing"
 _PRACTICE = "common practice"
+_TERMS = ("price_basis", "payment", "price_validity")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +64,11 @@ def two_year_spares(found: Compared) -> list[Listed]:
 
 
 def terms_told(found: Compared) -> list[tuple[str, str, str, str]]:
-    """Return offer, price basis, payment and validity, as the bidder words them."""
+    """Return offer, price basis, payment and validity, as the bidder words them; not where it says none."""
     return [
-        (name, *(str(price.terms.get(key) or "–") for key in ("price_basis", "payment", "price_validity")))
+        (name, *(str(price.terms.get(key) or "–") for key in _TERMS))
         for name, price in _priced(found)
+        if any(price.terms.get(key) for key in _TERMS)
     ]
 
 

@@ -89,9 +89,9 @@ def _report(
         machines=", ".join(machines) if len(machines) < 4 else f"{len(machines)} machines",
         date=on.isoformat(),
         standing=f"{invented}{standing}",
-        prepared="",
+        prepared=next((row.person_name for row in signatures if row.stage == Stage.RECOMMENDED), ""),
         summary=(
-            *_recommended(signatures),
+            *_recommended(signatures, evaluation),
             summary(evaluation),
             f"Rules frozen before closing: {found.sheet.method}; currency {evaluation.currency}.",
             *(f"Nobody quoted: {item}." for item in nobody_quoted(bids)),
@@ -270,10 +270,13 @@ def _clarifications(enquiry: Enquiry) -> ReportTable:
     return ReportTable("Clarifications", "Clarifications", "", columns, tuple(rows))
 
 
-def _recommended(signatures: list[StageSignature]) -> list[str]:
-    """Return what is recommended, by whom and in which words."""
+def _recommended(signatures: list[StageSignature], evaluation: Evaluation) -> list[str]:
+    """Return what is recommended, by whom and in which words, and whether it is what leads the ranking."""
+    rows = evaluation.rankings[0].rows if evaluation.rankings else ()
+    leads = {each.name for each in rows if each.rank == 1}
     return [
         f"Recommended: {row.offer}, by {row.person_name}, {row.at.date().isoformat()}. {row.text}".strip()
+        + ("" if str(row.offer) in leads else " The offer recommended does not lead the ranking.")
         for row in signatures
         if row.stage == Stage.RECOMMENDED
     ]

@@ -46,6 +46,7 @@ def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
         settings=bids.settings,
         summary=summary(evaluation),
         standings=standings(evaluation),
+        has_unranked=not all(each.ranked for each in evaluation.bidders),
         priced=[each.name for each in evaluation.bidders if each.lines],
         build_up=build_up(evaluation, parts_of(found), _load_addresses(enquiry, found, evaluation)),
         may_decide=enquiry.stage == Stage.PRICED and access.may(Right.EVALUATE),
