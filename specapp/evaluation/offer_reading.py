@@ -7,7 +7,7 @@ that somebody reworded is told with its cell.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from typing import Final
@@ -20,13 +20,12 @@ from specapp.domain.machine_workbook import check_archive, not_a_workbook, read_
 from specapp.domain.problems import DOCUMENT, InputErrors, Problem, shown
 from specapp.domain.scalars import bad_character
 from specapp.evaluation.offer_form import HEAD_ROWS, Column, FormSheet, Value
+from specapp.evaluation.sheet_cells import Raw, SheetCells, read_cells
 
 LARGEST_BYTES: Final = 5_000_000
 LARGEST_UNPACKED_BYTES: Final = 30_000_000
 MOST_PROBLEMS: Final = 200
 _MACROS: Final = re.compile(r"(?:vbaProject\.bin|\.bas|xl/macrosheets/.*)$", re.IGNORECASE)
-_SHEET_PART: Final = re.compile(r"xl/worksheets/[^/]+\.xml$", re.IGNORECASE)
-_MERGE: Final = re.compile(rb"<(?:\w+:)?mergeCell\s[^>]*?ref=\"([A-Z0-9:]{2,20})\"")
 _MONEY: Final = re.compile(
     r"(?:[$€£¥]\s?\d|\d\s?[$€£¥]|\b(?:USD|EUR|GBP|JPY|CNY|INR|CHF|AUD|CAD|SGD|KRW|AED|SAR)\s?\d|"
     r"\d\s?(?:USD|EUR|GBP|JPY|CNY|INR|CHF|AUD|CAD|SGD|KRW|AED|SAR)\b|\b(?:unit|total|net|lump sum) price\b)",
@@ -99,78 +98,79 @@ class _Reader:
             raise _refuse(
                 f"no sheet named {', '.join(missing)}", "the form as it was sent, with all its sheets"
             )
-        self._merged(data)
-        for form in sheets:
-            sheet = given[form.name]
-            sheet.reset_dimensions()
-            self._sheet(form, sheet.iter_rows(values_only=True))
-
-    def _merged(self, data: bytes) -> None:
-        """Merged cells hide answers: the form has none."""
+        dates = frozenset(workbook._date_formats) | frozenset(workbook._timedelta_formats)
         with ZipFile(BytesIO(data)) as archive:
-            for name in archive.namelist():
-                if _SHEET_PART.search(name):
-                    for found in _MERGE.findall(archive.read(name))[:5]:
-                        place = found.decode("ascii")
-                        self._problem(place, "merged cells", "cells as they were sent, not merged")
+            for form in sheets:
+                sheet = given[form.name]
+                most = HEAD_ROWS + len(form.rows) + 50
+                with archive.open(sheet._worksheet_path) as part:
+                    self._sheet(form, read_cells(part, sheet._shared_strings, dates, most), most)
 
     def _problem(self, place: str, found: str, allowed: str) -> None:
         if len(self.problems) <= MOST_PROBLEMS:
             self.problems.append(Problem(place, found, allowed))
 
-    def _sheet(self, form: FormSheet, rows: Iterator[tuple[object, ...]]) -> None:
+    def _sheet(self, form: FormSheet, given: SheetCells, most: int) -> None:
+        for number, allowed in enumerate(self._head, start=1):
+            self._head_cell(form, number, given.rows.get(number, {}).get(1), allowed)
+        for place in given.merged:
+            # Merged cells hide answers: the form has none.
+            self._problem(f"{form.name}!{place}", "merged cells", "cells as they were sent, not merged")
         expected = dict(form.rows)
         found: dict[str, FormRow] = {}
-        most = HEAD_ROWS + len(form.rows) + 50
         widest = len(form.columns) + 1
-        for number, values in enumerate(rows, start=1):
-            if number > most:
-                self._problem(f"{form.name}!A{number}", "rows below the form", f"at most {most} rows")
-                break
-            cells = [read_cell(value) for value in values[:widest]]
-            far = next(
-                (at for at, value in enumerate(values[widest:], widest) if value not in (None, "")), None
-            )
+        letters = [column_letter(at) for at in range(widest)]
+        for number, values in given.rows.items():
+            cells = [read_cell(values.get(at)) for at in range(1, widest + 1)]
+            far = next((at for at, value in values.items() if at > widest and value not in (None, "")), None)
             if far is not None:
-                place = f"{form.name}!{column_letter(far)}{number}"
                 self._problem(
-                    place,
+                    f"{form.name}!{column_letter(far - 1)}{number}",
                     "something outside the form",
-                    f"nothing right of column {column_letter(widest - 1)}",
+                    f"nothing right of column {letters[-1]}",
                 )
-            key = cells[0] if cells and isinstance(cells[0], str) else ""
             if number <= HEAD_ROWS:
-                self._head_cell(form, number, key)
-            elif key in expected:
+                continue
+            key = cells[0] if isinstance(cells[0], str) else ""
+            if key in expected:
                 if key in found:
                     self._problem(f"{form.name}!A{number}", f"a second row of {key}", "each row once")
                 else:
-                    found[key] = self._row(form, key, expected[key], cells, number)
+                    found[key] = self._row(form, key, expected[key], cells, letters, number)
             elif any(cell not in (None, "") for cell in cells):
                 self._problem(
                     f"{form.name}!A{number}", "a row that the form does not have", "the rows as sent"
                 )
+        if given.rows_beyond is not None:
+            place = f"{form.name}!A{given.rows_beyond}"
+            self._problem(place, "rows below the form", f"at most {most} rows")
         for key in expected:
             if key not in found:
                 self._problem(form.name, f"the row of {key} is missing", "every row of the form as sent")
         self.rows[form.name] = tuple(found[key] for key in expected if key in found)
 
-    def _head_cell(self, form: FormSheet, number: int, key: str) -> None:
-        if number > len(self._head) or key == self._head[number - 1]:
-            return
-        allowed = self._head[number - 1].replace(":", " ")
-        raise _refuse(
-            f"{shown(key)} in {form.name}!A{number}", f"the form of this enquiry and amendment: {allowed}"
-        )
+    def _head_cell(self, form: FormSheet, number: int, said: Raw, allowed: str) -> None:
+        if said != allowed:
+            found = shown(said if isinstance(said, str) else "")
+            raise _refuse(
+                f"{found} in {form.name}!A{number}",
+                f"the form of this enquiry and amendment: {allowed.replace(':', ' ')}",
+            )
 
     def _row(
-        self, form: FormSheet, key: str, issued: Sequence[Value], cells: Sequence[Cell], number: int
+        self,
+        form: FormSheet,
+        key: str,
+        issued: Sequence[Value],
+        cells: Sequence[Cell],
+        letters: Sequence[str],
+        number: int,
     ) -> FormRow:
         values: dict[str, Value] = {}
         first = ""
         for at, (column, sent) in enumerate(zip(form.columns, issued, strict=True), start=1):
-            cell = cells[at] if at < len(cells) else None
-            place = f"{form.name}!{column_letter(at)}{number}"
+            cell = cells[at]
+            place = f"{form.name}!{letters[at]}{number}"
             if column.answer is None and key not in form.free:
                 if column.name != "total" and not _same(cell, sent):
                     self._problem(
@@ -219,6 +219,8 @@ class _Reader:
 
 
 def _same(cell: Cell, sent: Value) -> bool:
+    if cell == sent:
+        return True
     if sent is None or sent == "":
         return cell is None or cell == ""
     if isinstance(sent, int | float) and isinstance(cell, int | float):

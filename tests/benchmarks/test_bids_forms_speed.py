@@ -4,6 +4,7 @@ from io import BytesIO
 
 import msgspec
 import pytest
+import xlsxwriter
 from openpyxl import load_workbook
 
 from specapp.documents.enquiry_workbook import technical_form
@@ -42,8 +43,21 @@ def long_offer(long_sheet):
     return out.getvalue()
 
 
-def test_importing_a_thousand_lines(benchmark, long_sheet, long_offer):
-    benchmark.pedantic(read_technical, args=(long_offer, long_sheet), rounds=5, warmup_rounds=1)
+def _saved_by_an_office_program(offer):
+    """Return the workbook with each text kept once, beside the sheets, as office programs save it."""
+    out = BytesIO()
+    book = xlsxwriter.Workbook(out)
+    for page in load_workbook(BytesIO(offer), read_only=True).worksheets:
+        sheet = book.add_worksheet(page.title)
+        for row, values in enumerate(page.iter_rows(values_only=True)):
+            sheet.write_row(row, 0, values)
+    book.close()
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("save", [bytes, _saved_by_an_office_program], ids=["texts in cells", "texts shared"])
+def test_importing_a_thousand_lines(benchmark, long_sheet, long_offer, save):
+    benchmark.pedantic(read_technical, args=(save(long_offer), long_sheet), rounds=5, warmup_rounds=1)
     assert benchmark.stats["min"] < IMPORT_S * slowness()
 
 

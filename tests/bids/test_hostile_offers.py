@@ -72,7 +72,7 @@ def _hostile(form):
         "a link outside": (_edited(form, "requirements", H8="=[1]a!A1"), "requirements!H8"),
         "macros renamed": (repacked(form, **{"xl__modules__VBAPROJECT.BIN": b"a"}), "macros"),
         "an old macro sheet": (repacked(form, **{"xl__macrosheets__a.xml": b"<a/>"}), "macros"),
-        "merged cells": (_merged(form), "H8:H9"),
+        "merged cells": (_merged(form), "requirements!H8:H9"),
         "a text number": (_edited(form, "bill", F6="12"), "bill!F6"),
         "a decimal comma": (_edited(form, "bill", F6="1,5"), "bill!F6"),
         "a negative number": (_edited(form, "bill", F6=-1), "bill!F6"),
