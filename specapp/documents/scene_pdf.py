@@ -45,6 +45,12 @@ def suits_landscape(scene: Scene, size: PageSize) -> bool:
     return wide >= upright
 
 
+def landscape_room_mm(size: PageSize) -> tuple[float, float]:
+    """Return the width and height that a scene has on a landscape sheet."""
+    body = Sheet.of(size, landscape=True).body
+    return body.width / MM, (body.height - _OVERHEAD) / MM
+
+
 def set_scene(book: Book, scene: Scene) -> None:
     """Set a scene where it fits almost as large as on a sheet of its own, else on the next sheet.
 

@@ -4,6 +4,8 @@ import pytest
 
 from specapp.documents.fonts import Lettering
 from specapp.documents.ink import Ink
+from specapp.documents.options import Options
+from specapp.documents.place_index import places_in
 from specapp.documents.registry import DOCUMENTS
 from specapp.documents.scene_pdf import fitting_scale, paint_scene
 from specapp.documents.sheet import MM, Frame
@@ -91,3 +93,13 @@ def test_datasheet_holds_the_text_of_the_machine_drawing():
     words = [shape.text for _, shape in walk(layout_scene(machine).shapes) if isinstance(shape, Text)]
     assert words
     assert all(without_spaces(word) in text for word in words)
+
+
+def test_a_large_machine_is_drawn_on_several_small_sheets_where_one_would_be_illegible():
+    machine = proposal("eight_stage")
+    data = DOCUMENTS["datasheet"].render(machine, Options(page_size="A4", code="7KQ2M4TD"))
+    scenes = [scene for places in places_in(data) for scene in places.scenes if "layout" in scene.name]
+    assert [scene.name for scene in scenes] == ["layout-view", "layout-train-1", "layout-train-2"]
+    assert min(scene.scale for scene in scenes) >= 0.65 * MM
+    shown = {group.item for scene in scenes for group in scene.groups}
+    assert {point.key for point in machine.points} <= shown

@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from specapp.documents.book import Book
 from specapp.documents.row_marks import About
-from specapp.documents.scene_pdf import set_scene, suits_landscape
+from specapp.documents.scene_pdf import landscape_room_mm, set_scene, suits_landscape
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, prose, words
 from specapp.domain.proposal import Proposal
 from specapp.drawings.architecture_line import architecture_scene
-from specapp.drawings.machine_layout import layout_scene
+from specapp.drawings.machine_layout import layout_sheets
 from specapp.drawings.trip_paths import trip_paths_scene
+
+# Of the size drawn: the letters of the machine drawing are then 1.9 mm high with their descenders.
+_LEAST_SCALE: Final = 0.65
 
 
 def drawings(book: Book, proposal: Proposal) -> None:
-    """Set the machine drawing, the measuring chains and the trip paths, each on the sheet that suits it."""
+    """Set the machine drawing, the measuring chains and the trip paths, each on the sheet that suits it.
+
+    A machine drawing that a small sheet would print too small comes on several.
+    """
     size = book.options.page_size
-    first, *others = layout_scene(proposal), architecture_scene(proposal), trip_paths_scene(proposal)
+    machine = layout_sheets(proposal, *landscape_room_mm(size), _LEAST_SCALE)
+    first, *others = *machine, architecture_scene(proposal), trip_paths_scene(proposal)
     book.section("Drawings", landscape=suits_landscape(first, size), new_sheet=True)
     set_scene(book, first)
     for scene in others:
