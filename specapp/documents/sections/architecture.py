@@ -25,7 +25,8 @@ def drawings(book: Book, proposal: Proposal) -> None:
     """
     size = book.options.page_size
     machine = layout_sheets(proposal, *landscape_room_mm(size), _LEAST_SCALE)
-    first, *others = [*machine, architecture_scene(proposal), trip_paths_scene(proposal)]
+    scenes = [*machine, architecture_scene(proposal), trip_paths_scene(proposal)]
+    first, *others = scenes
     book.section("Drawings", landscape=suits_landscape(first, size), new_sheet=True)
     set_scene(book, first)
     for scene in others:
