@@ -270,3 +270,11 @@ def test_a_csv_file_tells_first_what_it_leaves_out():
 def test_a_csv_file_of_many_machines_names_the_first_of_them():
     told = table_csv([described(tag=f"K-{n}", sources={"tag": {"page": "1"}}) for n in range(13)])
     assert b"K-11 and 1 more." in told.splitlines()[0]
+
+
+def test_the_fields_a_column_may_be_are_told_in_words(client, project):
+    page = bring(client, project, pasted=pasted(("K-1", "x"), heads=("tag", "n of P2"))).content.decode()
+    assert '<optgroup label="P2"><option value="pinions[1].name">name of P2</option>' in page
+    assert '<option value="stage_count">stage count</option>' in page
+    assert "Choose the fields above" in page
+    assert "or take over the machines" not in page

@@ -301,3 +301,9 @@ def test_the_reasoning_of_a_trip_set_by_hand_names_who_set_it_and_what_the_rule_
     by = r", trip 41.µm p-p: set by A\. Person on 2026-03-02 in place of the rule's \d+.µm p-p: Clause 7\.3; "
     assert re.search(by, told[1])
     assert "set by" not in told[0]
+
+
+def test_a_struck_point_is_told_as_struck(engineer, machine, client):
+    address = f"{url('override-edit', machine)}?item={POINT}&field=struck"
+    done = client.post(address, {"reason": "no room", "version": machine.version}, follow=True)
+    assert f"Struck: {POINT}." in done.content.decode()

@@ -1,5 +1,6 @@
 """A list of machines comes in: brought, previewed with every problem, then taken over or dropped."""
 
+from functools import cache
 from typing import Any
 
 from django.contrib import messages
@@ -10,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.roles import Right
 from specapp.documents.registry import XLSX
+from specapp.domain.machine import MOST_PINIONS
 from specapp.domain.machine_columns import columns
 from specapp.domain.machine_workbook import LARGEST_BYTES
 from specapp.domain.problems import InputErrors, Problem
@@ -30,8 +32,10 @@ from specapp.lists.sheets import (
 )
 from specapp.projects.access import Access, project_or_404
 from specapp.projects.deciding.ground import project_ground
+from specapp.rulebook.fact_names import fact_words
 
 _SHOWN_PROBLEMS = 500
+_PINIONS = [f"P{number}" for number in range(1, MOST_PINIONS + 1)]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -135,12 +139,24 @@ def _preview_page(
         "lines": found.lines[:_SHOWN_PROBLEMS],
         "left": max(0, len(found.lines) - _SHOWN_PROBLEMS),
         "mapped": [(item, heading_key(item.text)) for item in heads if not item.is_path],
-        "paths": list(columns()),
+        "fields": _fields(),
         "left_out": LEFT_OUT,
         "wrong": wrong,
         "told": told,
     }
     return render(request, "lists/preview.html", context, status=status)
+
+
+@cache
+def _fields() -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return the fields a column may be, (path, words), under what they belong to."""
+    groups: dict[str, list[tuple[str, str]]] = {}
+    of_pinions = {f"pinions[{index}]": name for index, name in enumerate(_PINIONS)}
+    for path in columns():
+        owner = path.rpartition(".")[0]
+        title = of_pinions.get(owner) or fact_words(owner or "machine", _PINIONS).removeprefix("the ")
+        groups.setdefault(title, []).append((path, fact_words(path, _PINIONS).removeprefix("the ")))
+    return list(groups.items())
 
 
 @require_safe

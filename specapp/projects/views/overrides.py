@@ -85,12 +85,20 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
         except StaleVersion:
             status = 409
         else:
-            messages.success(request, f"Set: {field} of {key}. The rule's own value stays beside it.")
+            messages.success(request, _done(field, key))
             return redirect(_point_or_list(access, machine, item))
     context = machine_context(access, machine, proposal, display_choice.AS_SET)
     context |= _form_context(machine, ground, item, typed)
     context |= {"problems": problems, "stale": status == 409, "came_back": bool(kept)}
     return render(request, "projects/override_edit.html", context, status=status)
+
+
+def _done(field: str, key: str) -> str:
+    if field == "struck":
+        return f"Struck: {key}. It stays among the overrides and comes back when that is undone."
+    if field == "added":
+        return f"Added: {key}, although the rules do not propose it."
+    return f"Set: {field} of {key}. The rule's own value stays beside it."
 
 
 def _value(item: Item, typed: Any) -> Any:
