@@ -297,7 +297,10 @@ def test_the_reasoning_of_a_trip_set_by_hand_names_who_set_it_and_what_the_rule_
     engineer, machine, client
 ):
     set_on(machine, GROUP, "trip", 41.0, reason="Clause 7.3.")
-    told = client.get(url("point-show", machine, POINT)).context["working"].reasoning.splitlines()
+    page = client.get(url("point-show", machine, POINT))
+    told = page.context["working"].reasoning.splitlines()
+    heading = re.findall(r"<h3>(?:Alarm|Trip) .*?</h3>", page.content.decode())
+    assert ["set; rule" in text for text in heading] == [False, True]
     by = r", trip 41.µm p-p: set by A\. Person on 2026-03-02 in place of the rule's \d+.µm p-p: Clause 7\.3; "
     assert re.search(by, told[1])
     assert "set by" not in told[0]
