@@ -25,6 +25,7 @@ class LeftForm(forms.Form):
         help_text="Left out, the difference stays open.",
     )
     change_number = OneLine(label="Number of the change", max_length=60, required=False)
+    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=10**18, required=False)
 
     def __init__(self, *args, unit: str, is_axial: bool, trains: Sequence[str] = (), **kwargs) -> None:
         super().__init__(*args, **kwargs)
@@ -46,4 +47,5 @@ class LeftForm(forms.Form):
             data["dated"],
             data["reason"],
             data["change_number"],
+            data["seen"],
         )

@@ -35,9 +35,14 @@ def post(machine, engineer, client, line):
 
     def write(**told):
         machine.refresh_from_db()
-        return client.post(url, {"version": machine.version, **TOLD, **told})
+        return client.post(url, {"version": machine.version, "seen": seen(machine, line), **TOLD, **told})
 
     return write
+
+
+def seen(machine, line, train=""):
+    left = line_of(machine, line.item, line.level, train).left
+    return left.pk if left else ""
 
 
 def state(machine, line):
@@ -120,6 +125,22 @@ def test_the_schedule_is_page_sheets_workbook_and_csv(machine, line, post, clien
     assert f"{line.points[0].tag} -10 V" in page.content.decode()
 
 
+def test_a_value_left_meanwhile_is_shown_and_nothing_typed_is_lost(machine, line, post):
+    assert post(value="30", person="N. Fitter").status_code == 302
+    first = seen(machine, line)
+    for told in ({"value": "29"}, {"value": "", "reason": "tuned on site"}):
+        response = post(**told, seen="", document="Printout 4")
+        page = response.content.decode()
+        assert response.status_code == 409
+        assert "Another value as left stands there" in page
+        assert "N. Fitter, Printout 3" in page
+        assert 'value="Printout 4"' in page
+        assert f'name="seen" value="{first}"' in page
+    assert machine.setpoint_values.count() == 1
+    assert not DifferenceReason.objects.exists()
+    assert post(value="29", document="Printout 4").status_code == 302
+
+
 def test_an_unknown_setpoint_is_not_found(machine, engineer, client):
     client.force_login(engineer)
     url = reverse("commissioning:left-enter", args=[machine.project_id, machine.pk])
@@ -142,7 +163,8 @@ def test_each_of_several_trains_is_left_by_itself(twins, engineer, client):
     def post(train, **told):
         query = {"item": line.item, "level": line.level, "train": "A"}
         url = reverse("commissioning:left-enter", args=place, query=query)
-        return client.post(url, {"version": twins.version, **TOLD, "train": train, **told})
+        stood = seen(twins, line, train)
+        return client.post(url, {"version": twins.version, "seen": stood, **TOLD, "train": train, **told})
 
     def states():
         return [line_of(twins, line.item, line.level, train).state for train in "AB"]

@@ -27,7 +27,7 @@ from specapp.core.audit import chain_verify  # noqa: E402
 from specapp.core.models import AuditEntry  # noqa: E402
 from specapp.core.roles import Role  # noqa: E402
 from specapp.projects.describing.typed import typed_of  # noqa: E402
-from specapp.projects.models import Machine, Override, ProjectCriterion, SetpointValue  # noqa: E402
+from specapp.projects.models import Machine, Override, ProjectCriterion, SetpointState, SetpointValue  # noqa: E402
 from specapp.review.models import RoundChange  # noqa: E402
 from specapp.review.services.rounds import round_open  # noqa: E402
 from tests.api.asking import Program  # noqa: E402
@@ -67,6 +67,7 @@ def seeded():
         "round": reverse("review:round-show", args=[*place, review.pk]),
         "value": reverse("projects:setpoint-value-write", args=place) + f"{group}&level=trip",
         "values": reverse("projects:setpoint-value-list", args=place),
+        "left": reverse("commissioning:left-enter", args=place) + f"{group}&level=trip",
         "typed": typed_of(machine.description),
         "document": machine.description,
         "due_date": due_date.isoformat(),
@@ -91,7 +92,7 @@ def left(machine_id):
         saves = (
             AuditEntry.objects.filter(action="machine.update").order_by("pk").values_list("data", flat=True)
         )
-        values = SetpointValue.objects.order_by("pk").values_list("value", flat=True)
+        values = SetpointValue.objects.order_by("pk")
         return {
             "stored": [machine.version, machine.description["service"]],
             "saves": [[each["version"], each["is"].get("service")] for each in saves],
@@ -99,7 +100,8 @@ def left(machine_id):
             "overrides": Override.objects.filter(undone_at=None).count(),
             "criteria": ProjectCriterion.objects.count(),
             "changes": RoundChange.objects.count(),
-            "values": list(values),
+            "values": list(values.filter(state=SetpointState.MAKERS).values_list("value", flat=True)),
+            "as_left": values.filter(state=SetpointState.AS_LEFT).count(),
             "record": chain_verify().reason,
             "file": _integrity(cursor),
         }

@@ -188,6 +188,13 @@ def answers(site) -> dict[str, list[Answer]]:
                 "person": words(n, what),
                 "dated": "2026-02-01",
             },
+            "left": lambda n: {
+                **told,
+                "value": f"3{n}",
+                "document": "Printout 3",
+                "person": words(n, what),
+                "dated": "2026-02-01",
+            },
         }[what]
 
     def on_pages(what: str, version: int) -> list[Answer]:
@@ -200,6 +207,7 @@ def answers(site) -> dict[str, list[Answer]]:
     kept["criterion"] = on_pages("criterion", 0)
     kept["round"] = on_pages("round", 1)
     kept["value"] = on_pages("value", 5)
+    kept["left"] = on_pages("left", 5)
     kept["machine"] = at_once(
         lambda n: site.program(n, "PUT", "?version=5", {**seed["document"], "title": words(n, "machine")})
     )
@@ -254,7 +262,7 @@ def killed(site, answers, look) -> tuple[list[list], list[int], dict]:
     return saves, numbers, look("left", str(site.seed["machine"]))
 
 
-@pytest.mark.parametrize("what", ["version 1", "version 2", "version 3", "criterion", "round"])
+@pytest.mark.parametrize("what", ["version 1", "version 2", "version 3", "criterion", "round", "left"])
 def test_of_people_who_save_one_version_one_wins_and_the_others_see_both(answers, what):
     given = answers[what]
     assert sorted(status for status, _ in given) == [302, *[409] * (PEOPLE - 1)], given
@@ -293,7 +301,7 @@ def test_no_number_is_given_twice_and_what_lost_leaves_nothing(answers, killed):
     given = sorted(json.loads(text)["number"] for _, text in answers["comments"])
     assert given == list(range(1, PEOPLE + 1))
     left = killed[2]
-    assert (left["overrides"], left["criteria"], left["changes"]) == (1, 1, 1)
+    assert (left["overrides"], left["criteria"], left["changes"], left["as_left"]) == (1, 1, 1, 1)
 
 
 def test_a_kill_amid_saves_loses_nothing_that_was_acknowledged(killed):

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from specapp.bench.measuring.probes import GAP
-from specapp.commissioning.errors import Refused
+from specapp.commissioning.errors import Refused, Stale
 from specapp.commissioning.models import DifferenceReason, LeftInTrain, Measurement
 from specapp.commissioning.services.trains import trains_of
 from specapp.core.audit import entry_append
@@ -18,6 +18,7 @@ from specapp.projects.deciding.selectors import setpoint_values
 from specapp.projects.deciding.setpoint_values import Provenance, given_value, setpoint_values_write
 from specapp.projects.models import Machine, SetpointState, SetpointValue
 from specapp.projects.presenting.setpoint_values import groups_of
+from specapp.projects.services import machine_locked
 from specapp.revisions.content import content_of
 from specapp.revisions.services.signing import last_issued
 
@@ -159,6 +160,7 @@ class Left:
     dated: date | None
     reason: str
     change_number: str
+    seen: int | None
 
 
 @transaction.atomic
@@ -176,10 +178,14 @@ def left_write(
         With all that is wrong with value and provenance.
     StaleVersion
         Where the machine has changed since `expected_version`.
+    Stale
+        Where another value was written down as left since `told.seen`.
     Refused
         For a reason where nothing differs.
     """
     given = given_value(machine_proposal(machine), line.item, line.level, told.value, told.low)
+    machine_locked(machine, expected_version)
+    _check_seen(machine, line, told)
     note = f"train {line.train}" if line.train else ""
     provenance = Provenance(SetpointState.AS_LEFT, told.document, "", told.person, told.dated, note)
     (row,) = setpoint_values_write(
@@ -215,10 +221,21 @@ def left_write(
 def difference_explain(
     *, machine: Machine, line: AsBuiltLine, told: Left, author: User, now: datetime
 ) -> DifferenceReason:
-    """Explain the difference that a line shows. Raises `Refused` where there is none or no reason is told."""
+    """Explain the difference that a line shows. Raises `Refused` where there is none or no reason is told.
+
+    Raises `Stale` where the value that the author saw is not the one that stands.
+    """
+    _check_seen(machine, line, told)
     if line.left is None or not told.reason:
         raise Refused("Found no reason; allowed: why it was left other than specified.")
     return _explain(machine, line, told, author, now)
+
+
+def _check_seen(machine: Machine, line: AsBuiltLine, told: Left) -> None:
+    stands = line_of(machine, line.item, line.level, line.train)
+    left = stands.left if stands else None
+    if (left.pk if left else None) != told.seen:
+        raise Stale("Another value as left stands there: it is shown above. If yours holds, save it again.")
 
 
 def _explain(

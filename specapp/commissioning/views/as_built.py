@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.commissioning.as_built_forms import LeftForm
-from specapp.commissioning.errors import Refused
+from specapp.commissioning.errors import Refused, Stale
 from specapp.commissioning.presenting.as_built import printed_rows
 from specapp.commissioning.quantities import symbol_of
 from specapp.commissioning.services.as_built import (
@@ -123,6 +123,14 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
             field = path if path in form.fields else None
             more = f" {problem.message[:1].upper()}{problem.message[1:]}." if problem.message else ""
             form.add_error(field, f"Found {problem.found}; allowed: {problem.allowed}.{more}")
+    except Stale as stale:
+        # What was typed stays, and the next saving is over the value that is shown now.
+        line = line_of(machine, line.item, line.level, train, specified)
+        typed = request.POST.copy()
+        typed["seen"] = _seen(line)
+        form = _form(line, trains, request, typed)
+        form.add_error(None, stale.text)
+        return _page(request, access, machine, line, form, status=409)
     except Refused as refused:
         form.add_error("reason", refused.text)
     except StaleVersion:
@@ -143,14 +151,21 @@ def _train(trains: Sequence[str], asked: str) -> str:
     return asked or (trains[0] if trains else "")
 
 
-def _form(line: AsBuiltLine, trains: Sequence[str], request: HttpRequest) -> LeftForm:
+def _seen(line: AsBuiltLine) -> str:
+    return str(line.left.pk) if line.left else ""
+
+
+def _form(
+    line: AsBuiltLine, trains: Sequence[str], request: HttpRequest, typed: QueryDict | None = None
+) -> LeftForm:
     is_axial = line.points[0].quantity == "axial_position"
     initial = {
         "train": line.train,
+        "seen": _seen(line),
         "person": request.user.get_full_name(),
         "dated": timezone.localdate(),
     }
-    data = request.POST if request.method == "POST" else None
+    data = typed or (request.POST if request.method == "POST" else None)
     unit = symbol_of(line.specified.unit)
     return LeftForm(data, unit=unit, is_axial=is_axial, trains=trains, initial=initial)
 
