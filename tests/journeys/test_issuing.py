@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from specapp.core.roles import Role
 from specapp.revisions.models import Issue, IssuedDocument, Revision
 from tests.factories import PASSWORD, UserFactory, machine_of
 from tests.journeys.test_accessibility import CONTRAST, opened, violations
@@ -33,7 +34,8 @@ def test_freeze_sign_issue_and_look_a_sheet_up(signed_in, live_server, project, 
     page.get_by_role("button", name="Sign as prepared").click()
     page.get_by_role("link", name="Issue", exact=True).click()
     page.get_by_role("radio", name="For review").check()
-    page.get_by_role("checkbox").check()
+    page.get_by_role("checkbox", name="revision A").check()
+    page.get_by_role("checkbox", name="Every maker of the project").check()
     page.get_by_label("To", exact=True).fill("Maker of the machine (invented)")
     page.get_by_role("button", name="Issue").click()
     page.get_by_role("heading", name="Documents").wait_for()
@@ -71,7 +73,7 @@ def test_it_works_without_scripts(browser, live_server, engineer, project, machi
 @pytest.fixture
 def pages(project, machine, engineer):
     """Addresses with a superseded and a current revision, a signed candidate that has moved, and another."""
-    old = issued_rows(machine)
+    old = issued_rows(machine, sent_to=[engineer, Role.MAKER])
     described_anew(machine, engineer, service="Nitrogen")
     issued_rows(machine)
     moved = frozen(machine)
