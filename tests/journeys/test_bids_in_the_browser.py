@@ -41,6 +41,7 @@ SEALS = [
         "specapp.revisions.migrations.0002_seal_issued_rows",
         "specapp.bids.migrations.0003_seal_offers",
         "specapp.bids.migrations.0005_seal_reports",
+        "specapp.bids.migrations.0009_seal_declining",
     )
 ]
 # Rows of a table are of one make: looking at a hundred of them takes minutes and finds what ten tell.
@@ -181,6 +182,13 @@ def test_an_enquiry_for_its_buyer_and_for_one_bidder(page, live_server, console,
     _signed_in(page, live_server, person)
     page.goto(live_server.url + reverse("bids:bidding-list"))
     page.get_by_role("link", name="ENQ-2").click()
+    page.get_by_text("Make no offer", exact=True).click()
+    page.get_by_label("Why you make no offer").fill("No capacity.")
+    page.get_by_role("button", name="Decline").click()
+    expect(page.get_by_text("You make no offer: recorded")).to_contain_text("No capacity.")
+    assert violations(page) == []
+    page.get_by_role("button", name="Take it back").click()
+    expect(page.get_by_text("you may make an offer after all")).to_be_visible()
     page.get_by_role("button", name="Acknowledge the first issue").click()
     expect(page.get_by_text("Acknowledged: first issue.")).to_be_visible()
     page.get_by_label("File", exact=True).set_input_files(
