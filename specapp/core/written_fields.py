@@ -8,6 +8,7 @@ them is this project's; whatever is not known here goes through its template.
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.forms import BooleanField
 from django.forms.renderers import TemplatesSetting
 from django.utils.safestring import SafeString
 
@@ -75,7 +76,12 @@ def _field(context: Mapping[str, Any]) -> str:
     if field.use_fieldset:
         head, foot = f"<fieldset><legend>{label}</legend>", "</fieldset>"
     else:
-        is_needed = field.field.required or getattr(field.field, "is_asked", False)
+        # A box is ticked or not: neither leaves it out.
+        is_needed = (
+            field.field.required
+            or getattr(field.field, "is_asked", False)
+            or isinstance(field.field, BooleanField)
+        )
         optional = "" if is_needed else ' <span class="optional">may be left out</span>'
         head, foot = f'<label for="{_text(field.id_for_label or "")}">{label}{optional}</label>', ""
     told = f'<div class="help" id="{_text(field.auto_id)}_helptext">{help_text}</div>' if help_text else ""

@@ -12,14 +12,17 @@ from specapp.rulebook.context import Context
 SAME = 1e-9
 
 
-def overriding_reason(ctx: Context, item: Override, rule_value: Any) -> int:
-    """Record that an override was read, with the rule's own value beside it; return the trace index."""
+def overriding_reason(ctx: Context, item: Override, rule_value: Any, unit: str = "") -> int:
+    """Record that an override was read, with the rule's own value beside it; return the trace index.
+
+    `unit` is that of the values of the rule, empty for what has none.
+    """
     why = ctx.why()
     why.fact(f"override {item.item} {item.field}", item.value)
     why.fact("the rule gives", rule_value)
-    return why.say(
-        f"{item.field} of {item.item} set to {item.value} by {item.author}, {item.at}: {item.reason}"
-    )
+    # A point is struck or added: those two say everything without a value.
+    done = item.field if item.value is True else f"{item.field} set to {_told(item.value, unit)}"
+    return why.say(f"{item.item}: {done} by {item.author}, {item.at[:10]}: {item.reason}")
 
 
 def applied(item: Override, rule_value: Any, speed_rpm: float | None, unit: str = "") -> AppliedOverride:

@@ -56,4 +56,5 @@ def test_a_field_says_what_it_is_for_what_is_wrong_and_keeps_what_was_typed():
     assert group.startswith('<div class="field has-error"><fieldset><legend>Radio</legend>')
     assert group.endswith("</fieldset></div>")
     assert 'id="id_ticked_helptext">One <em>word</em>.</div>' in form["ticked"].as_field_group()
+    assert "may be left out" not in form["ticked"].as_field_group()
     assert HOSTILE not in "".join(form[name].as_field_group() for name in form.fields)

@@ -87,6 +87,7 @@ def orientation_and_chain(ctx: Context) -> Iterator[Item]:
         rule_value = getattr(point, names[item.field])
         if rule_value is None:
             continue
-        reason = overriding_reason(ctx, item, rule_value)
+        unit = "deg" if item.field == "angle" else ""
+        reason = overriding_reason(ctx, item, rule_value, unit)
         yield Assign((point,), {names[item.field]: item.value}, reason)
-        yield applied(item, rule_value, point.shaft.speed_rpm, "deg" if item.field == "angle" else "")
+        yield applied(item, rule_value, point.shaft.speed_rpm, unit)

@@ -33,7 +33,7 @@ def tips(ctx: Context) -> Iterator[Item]:
             continue
         probe = point.transducer
         rule_value = point.transducer.tip.value
-        reason = overriding_reason(ctx, item, rule_value)
+        reason = overriding_reason(ctx, item, rule_value, "mm")
         changed = replace(probe, tip=Measure(item.value, "mm"), text=f"{item.value:g} mm tip, by override")
         yield Assign((point,), {"transducer": changed}, reason)
         yield applied(item, rule_value, point.shaft.speed_rpm, "mm")
@@ -61,10 +61,11 @@ def setpoints(ctx: Context) -> Iterator[Item]:
             rule_value = _rule_value(values, item.field)
             if not _change(ctx, points, values, item):
                 continue
-            reason = overriding_reason(ctx, item, rule_value)
+            unit = _setting_unit(values, item.field)
+            reason = overriding_reason(ctx, item, rule_value, unit)
             changed = {name: each for name, each in values.items() if each is not None}
             yield Assign(points, changed, reason)
-            yield applied(item, rule_value, points[0].shaft.speed_rpm, _setting_unit(values, item.field))
+            yield applied(item, rule_value, points[0].shaft.speed_rpm, unit)
 
 
 def _setting_unit(values: dict[str, Setpoint | None], name: str) -> str:
