@@ -123,8 +123,12 @@ class LimitsMiddleware:
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Callable, args: Iterable, kwargs: dict):
-        """Count a request for something expensive; programs are counted where their token is read."""
-        asked = settings.RATE_LIMITS.get(f"{request.method} {request.resolver_match.view_name}")
+        """Count a request for something expensive; programs are counted where their token is read.
+
+        HEAD is counted as GET: the page is worked out for it all the same.
+        """
+        method = "GET" if request.method == "HEAD" else request.method
+        asked = settings.RATE_LIMITS.get(f"{method} {request.resolver_match.view_name}")
         if asked is None or not request.user.is_authenticated:
             return None
         limit = Limit(*asked)

@@ -118,6 +118,15 @@ def test_expensive_pages_are_limited_for_each_person(client, settings):
     assert downloads.first().data["machine"] == machine.pk
 
 
+def test_the_head_of_an_expensive_page_counts_as_the_page(client, settings):
+    settings.RATE_LIMITS = {"GET projects:document-download": (2, 60)}
+    project = ProjectFactory()
+    address = reverse("projects:document-download", args=[project.pk, machine_of(project).pk, "points"])
+    client.force_login(member(project, Role.READER))
+    asked = (client.head, client.get, client.head, client.get)
+    assert [ask(address).status_code for ask in asked] == [200, 200, 429, 429]
+
+
 def test_limits_name_addresses_that_exist(settings):
     assert {"POST projects:machine-new", "GET projects:machine-turning-search"} <= set(settings.RATE_LIMITS)
     assert {each.partition(" ")[2] for each in settings.RATE_LIMITS} <= set(every_name())
