@@ -113,6 +113,11 @@ RIGHTS_OF = {
     "commissioning:measurement-show": (READ, None),
     "commissioning:measurement-adopt": (None, EDIT),
     "commissioning:measurement-file": (READ, None),
+    "verification:run-list": (READ, None),
+    "verification:run-new": (None, EDIT),
+    "verification:run-show": (READ, None),
+    "verification:cell-show": (READ, None),
+    "verification:run-report": (READ, None),
     "api:token-list": (NOTES, NOTES),
     "api:token-withdraw": (None, MANAGE),
 }

@@ -57,7 +57,7 @@ _ASKED = [
 
 
 def test_every_address_says_what_it_asks_for():
-    apps = ("review:", "references:", "revisions:", "bids:", "commissioning:", "api:")
+    apps = ("review:", "references:", "revisions:", "bids:", "commissioning:", "verification:", "api:")
     assert {name for name in MATRIX if name.startswith(apps)} == RIGHTS_OF.keys() | OF_EVERYBODY | OF_BIDDERS
 
 
