@@ -1,10 +1,12 @@
 """Forms of the review. They read what was typed; services say what is wrong with the rest."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
 from django import forms
 from django.forms.utils import flatatt
+from django.utils.choices import BaseChoiceIterator
 from django.utils.safestring import SafeString
 
 from specapp.core.forms import IsoDateField
@@ -34,6 +36,18 @@ from specapp.review.services.comments import Place, Said
 
 _WHOLE = "The whole document"
 _SMALLEST_FRAME_MM = 1.0
+
+
+class ItemChoices(BaseChoiceIterator):
+    """The items of a proposal as choices by group; of an iterator Django makes no second list."""
+
+    def __init__(self, places: Places) -> None:
+        self._places = places
+
+    def __iter__(self) -> Iterator[tuple[str, Any]]:
+        yield "", _WHOLE
+        for each in self._places.choices:
+            yield each.title, list(each.items)
 
 
 class ItemSelect(forms.Select):
@@ -111,8 +125,7 @@ class CommentForm(forms.Form):
             for name in (*self.ABOUT, *self.ON_DRAWING, "scene"):
                 del self.fields[name]
         else:
-            grouped = [(each.title, list(each.items)) for each in places.choices]
-            self.fields["item"].choices = [("", _WHOLE), *grouped]
+            self.fields["item"].choices = ItemChoices(places)
 
     def about(self):
         return [self[name] for name in self.ABOUT if name in self.fields]
