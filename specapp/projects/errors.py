@@ -37,3 +37,7 @@ class OverrideGone(Exception):
 
 class CriterionMoved(Exception):
     """The project's value of a criterion was changed by someone else since this form was opened."""
+
+
+class SetpointValueMoved(Exception):
+    """The values given for a setpoint were changed by someone else since this form was opened."""

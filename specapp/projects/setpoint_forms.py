@@ -38,6 +38,8 @@ class ValueForm(ProvenanceForm):
 
     value = forms.CharField(label="Value", required=False)
     low = forms.CharField(label="Low side, where it differs", required=False)
+    # The key of the latest value of this setpoint that was shown with the form.
+    seen = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=10**18, required=False)
 
     field_order = ("value", "low", *ProvenanceForm.base_fields)
 

@@ -66,7 +66,6 @@ def seeded():
         "criterion": reverse("projects:criterion-edit", args=[project.pk, CRITERION]),
         "round": reverse("review:round-show", args=[*place, review.pk]),
         "value": reverse("projects:setpoint-value-write", args=place) + f"{group}&level=trip",
-        "values": reverse("projects:setpoint-value-list", args=place),
         "left": reverse("commissioning:left-enter", args=place) + f"{group}&level=trip",
         "typed": typed_of(machine.description),
         "document": machine.description,

@@ -14,6 +14,7 @@ from specapp.projects.deciding.overrides import override_confirm, override_set, 
 from specapp.projects.errors import OverrideGone, StaleVersion
 from specapp.projects.models import Machine, Override
 from specapp.projects.services import machine_update
+from specapp.projects.views import overrides as overrides_view
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
@@ -231,6 +232,28 @@ def test_a_mistake_keeps_what_was_typed_and_a_stale_form_says_so(engineer, machi
     assert answer.status_code == 409
     assert b'name="version" value="2"' in answer.content
     assert client.post(address, {"value": "41", "reason": "late", "version": 2}).status_code == 302
+
+
+def test_where_another_saves_between_reading_and_writing_the_page_shows_theirs(
+    engineer, machine, client, monkeypatch
+):
+    address = f"{url('override-edit', machine)}?item={GROUP}&field=trip"
+    another = member(machine.project, Role.ENGINEER)
+
+    def moved_first(**how):
+        monkeypatch.undo()
+        set_on(Machine.objects.get(pk=machine.pk), value=40.0, reason="<i>first</i>", author=another)
+        return override_set(**how)
+
+    monkeypatch.setattr(overrides_view, "override_set", moved_first)
+    answer = client.post(address, {"value": "41", "reason": "late", "version": 1})
+    assert answer.status_code == 409
+    page = answer.content.decode()
+    assert f"{another} changed this machine meanwhile" in page
+    assert "<dt>Stands now</dt><dd>40 µm p-p</dd>" in page
+    assert f"<dt>Set by</dt><dd>{another}, 2026-03-02: &lt;i&gt;first&lt;/i&gt;</dd>" in page
+    assert 'name="version" value="2"' in page
+    assert 'name="value" value="41"' in page
 
 
 def test_confirming_and_undoing_from_the_list(engineer, machine, client):

@@ -15,8 +15,9 @@ from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.setpoint_list import read_setpoint_list
 from specapp.projects.deciding.setpoint_values import Provenance, given_value, setpoint_values_write
 from specapp.projects.errors import StaleVersion
-from specapp.projects.models import SetpointValue
+from specapp.projects.models import Machine, SetpointValue
 from specapp.projects.services import machine_update
+from specapp.projects.views import setpoint_values as values_view
 from tests.factories import NOW, ProjectFactory, UserFactory, machine_of, member
 from tests.projects.test_overrides import set_on
 
@@ -263,6 +264,77 @@ def test_a_value_is_written_and_withdrawn_from_the_pages(engineer, machine, clie
     row.refresh_from_db()
     assert row.withdrawn_by == engineer
     assert client.get(url("setpoint-value-list", machine), {"show": "given"}).context["lines"] == []
+
+
+def test_of_two_who_write_one_setpoint_the_second_sees_both_and_may_save_again(
+    engineer, machine, proposal, client
+):
+    address = f"{url('setpoint-value-write', machine)}?item=BG/axial&level=trip"
+    typed = {**TOLD, "version": "1", "value": "0.45 mm", "low": "-0.4", "seen": ""}
+    (first,) = write(machine, proposal, "0.5", item="BG/axial", person="<b>F. First</b>")
+    late = client.post(address, typed)
+    assert late.status_code == 409
+    page = late.content.decode()
+    assert "the values given for this setpoint changed meanwhile" in page
+    assert "±0.5 mm <small>VS-118 rev 2, &lt;b&gt;F. First&lt;/b&gt;, 2026-03-02; written down by" in page
+    assert 'value="0.45 mm"' in page
+    assert f'name="seen" value="{first.pk}"' in page
+    assert f'name="seen" value="{first.pk}"' in client.get(address).content.decode()
+    again = {**typed, "seen": str(first.pk)}
+    assert client.post(address, {**again, "seen": "x"}).status_code == 422
+    assert client.post(address, again).status_code == 302
+    assert client.post(address, again).status_code == 409, "sent twice, it is written once"
+    assert SetpointValue.objects.count() == 2
+
+
+def test_a_withdrawn_value_and_one_of_another_level_are_not_what_stands(engineer, machine, proposal, client):
+    address = f"{url('setpoint-value-write', machine)}?item={GROUP}&level=trip"
+    (row,) = write(machine, proposal)
+    write(machine, proposal, "30", level="alarm")
+    typed = {**TOLD, "version": "1", "value": "45"}
+    assert client.post(address, {**typed, "seen": str(row.pk)}).status_code == 302
+    for each in SetpointValue.objects.filter(level="trip"):
+        client.post(url("setpoint-value-withdraw", machine, each.pk))
+    assert client.post(address, {**typed, "seen": str(row.pk)}).status_code == 409
+    assert client.post(address, typed).status_code == 302
+
+
+def test_where_the_machine_moved_the_page_shows_it_as_it_stands_now(engineer, machine, client, monkeypatch):
+    """Read before another saves, written after: what is shown is what was found under the lock."""
+    address = f"{url('setpoint-value-write', machine)}?item={GROUP}&level=trip"
+
+    def moved_first(**how):
+        monkeypatch.undo()
+        set_on(Machine.objects.get(pk=machine.pk), author=engineer)
+        return values_view.value_write(**how)
+
+    monkeypatch.setattr(values_view, "value_write", moved_first)
+    late = client.post(address, {**TOLD, "version": "1", "value": "45"})
+    assert late.status_code == 409
+    page = late.content.decode()
+    assert f"{engineer} changed this machine meanwhile" in page
+    assert "<dt>Proposed</dt><dd>41 µm p-p</dd>" in page
+    assert 'name="version" value="2"' in page
+    assert client.post(address, {**TOLD, "version": "2", "value": "45"}).status_code == 302
+
+
+def test_where_the_setpoint_went_meanwhile_what_was_typed_is_not_lost(engineer, project, client, monkeypatch):
+    machine = machine_of(project, name="minimal_process")
+    address = f"{url('setpoint-value-write', machine)}?item=P2/P2-1/radial&level=trip"
+    fewer = {**machine.description, "pinions": machine.description["pinions"][:1], "stage_count": 2}
+
+    def moved_first(**how):
+        monkeypatch.undo()
+        machine_update(machine=machine, description=fewer, expected_version=1, author=engineer, now=NOW)
+        return values_view.value_write(**how)
+
+    monkeypatch.setattr(values_view, "value_write", moved_first)
+    late = client.post(address, {**TOLD, "version": "1", "value": "45"})
+    assert late.status_code == 409
+    page = late.content.decode()
+    assert "P2/P2-1/radial is no longer a setpoint of this machine" in page
+    assert 'name="value" value="45"' in page
+    assert "Write it down" not in page
 
 
 def test_values_follow_a_pinion_and_are_never_dropped(engineer, project, client):

@@ -22,6 +22,12 @@ def setpoint_values(machine: Machine) -> list[SetpointValue]:
     return list(machine.setpoint_values.filter(withdrawn_at=None).select_related("author"))
 
 
+def values_given(machine: Machine, item: str, level: str) -> list[SetpointValue]:
+    """Return the values given for one setpoint that were not withdrawn, in the order they were written."""
+    rows = machine.setpoint_values.filter(item=item, level=level, withdrawn_at=None)
+    return list(rows.select_related("author"))
+
+
 def confirmations(project_id: int) -> list[CriterionConfirmation]:
     """Return the confirmations of a project that were not taken back."""
     rows = CriterionConfirmation.objects.filter(project=project_id, withdrawn_at=None)

@@ -15,6 +15,8 @@ from specapp.domain.problems import NOTHING, InputErrors, Problem, shown
 from specapp.domain.proposal import Proposal
 from specapp.domain.quantities import QuantityError, parse_quantity
 from specapp.projects.deciding.items import LEVELS, Item, item_of
+from specapp.projects.deciding.selectors import values_given
+from specapp.projects.errors import SetpointValueMoved
 from specapp.projects.models import Machine, SetpointState, SetpointValue
 from specapp.projects.services import machine_locked
 
@@ -83,6 +85,40 @@ def _number(what: Item, path: str, text: str, problems: list[Problem]) -> float 
         problems.append(Problem(path, shown(text), f"{allowed}, above 0"))
         return None
     return found
+
+
+@transaction.atomic
+def setpoint_value_write(
+    *,
+    machine: Machine,
+    expected_version: int,
+    value: GivenValue,
+    seen: int | None,
+    provenance: Provenance,
+    author: User,
+    now: datetime,
+) -> SetpointValue:
+    """Write down one value; `seen` is the key of the latest one of its setpoint that the author saw.
+
+    Raises what `setpoint_values_write` does, and `SetpointValueMoved` where that is no longer the latest.
+    """
+    machine_locked(machine, expected_version)
+    if latest_key(values_given(machine, value.item, value.level)) != seen:
+        raise SetpointValueMoved
+    (row,) = setpoint_values_write(
+        machine=machine,
+        expected_version=expected_version,
+        values=[value],
+        provenance=provenance,
+        author=author,
+        now=now,
+    )
+    return row
+
+
+def latest_key(values: Sequence[SetpointValue]) -> int | None:
+    """Return the key of the last of some values, None where there is none."""
+    return values[-1].pk if values else None
 
 
 @transaction.atomic

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from specapp.documents.wording import NONE
 from specapp.domain.proposal import Point, Proposal
-from specapp.projects.deciding.items import LEVELS
+from specapp.projects.deciding.items import LEVELS, Item
 from specapp.projects.deciding.setpoint_list import ListedValue
 from specapp.projects.models import SetpointState, SetpointValue
 from specapp.projects.presenting.decisions import Decisions, value_text
@@ -80,6 +80,17 @@ def left_over(proposal: Proposal, values: Iterable[SetpointValue]) -> list[Setpo
     """Return values whose setpoint is no longer in the proposal: listed, never dropped."""
     groups = groups_of(proposal)
     return [value for value in values if value.item not in groups]
+
+
+def standing_lines(item: Item, values: Iterable[SetpointValue]) -> list[tuple[SetpointValue, str]]:
+    """Return the latest value of each state given for one setpoint, in the order of the states."""
+    latest = {value.state: value for value in values}
+    how = {"detection": item.detection, "axial": item.is_axial}
+    return [
+        (latest[state], value_text(latest[state], None, **how))
+        for state in SetpointState.values
+        if state in latest
+    ]
 
 
 @dataclass(frozen=True, slots=True)

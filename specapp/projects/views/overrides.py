@@ -15,10 +15,12 @@ from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.domain.overrides import ALLOWED, MOST_REASON, reason_problems
 from specapp.domain.problems import InputErrors, Problem
+from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_ground, proposal_and_overrides
 from specapp.projects.deciding.items import SWITCHES, Item, item_of, typed_value
 from specapp.projects.deciding.overrides import (
+    applied_of,
     found_in,
     override_confirm,
     override_set,
@@ -82,13 +84,16 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
             )
         except InputErrors as errors:
             problems, status = list(errors.problems), 422
-        except StaleVersion:
-            status = 409
+        except StaleVersion as stale:
+            status, machine = 409, stale.machine
+            ground = machine_ground(machine)
+            proposal = proposal_for(machine.description, ground)
+            item = item_of(proposal, key, field)
         else:
             messages.success(request, _done(field, key))
             return redirect(_point_or_list(access, machine, item))
     context = machine_context(access, machine, proposal, display_choice.AS_SET)
-    context |= _form_context(machine, ground, item, typed)
+    context |= _form_context(machine, ground, proposal, item, typed)
     context |= {"problems": problems, "stale": status == 409, "came_back": bool(kept)}
     return render(request, "projects/override_edit.html", context, status=status)
 
@@ -135,15 +140,18 @@ def _shown_changes(
     if wants_fragment(request):
         return varies(render(request, "projects/override_edit.html#changes", context))
     context |= machine_context(access, machine, proposal, display_choice.AS_SET)
-    context |= _form_context(machine, ground, item, typed)
+    context |= _form_context(machine, ground, proposal, item, typed)
     return varies(render(request, "projects/override_edit.html", context))
 
 
-def _form_context(machine: Machine, ground: Ground, item: Item, typed: Any) -> dict[str, Any]:
+def _form_context(
+    machine: Machine, ground: Ground, proposal: Proposal, item: Item, typed: Any
+) -> dict[str, Any]:
     without = ground.without_override(item.key, item.field)
     rule_item = item_of(proposal_for(machine.description, without), item.key, item.field)
     return {
         "item": item,
+        "stands": applied_of(proposal, item.key, item.field),
         "key_is_typed": item.field == "added" and not item.points,
         "now_text": set_text(item, item.value),
         "rule_text": set_text(rule_item, rule_item.value),

@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.core import signing
 from django.forms import Form
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -19,20 +19,28 @@ from specapp.domain.problems import InputErrors, Problem
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
-from specapp.projects.deciding.items import LEVELS, item_of
-from specapp.projects.deciding.selectors import setpoint_values
+from specapp.projects.deciding.items import LEVELS, Item, item_of
+from specapp.projects.deciding.selectors import setpoint_values, values_given
 from specapp.projects.deciding.setpoint_list import ListedValue, SetpointList, read_setpoint_list
 from specapp.projects.deciding.setpoint_values import (
     GivenValue,
     given_value,
+    latest_key,
     setpoint_value_withdraw,
     setpoint_values_write,
 )
-from specapp.projects.errors import StaleVersion
+from specapp.projects.deciding.setpoint_values import setpoint_value_write as value_write
+from specapp.projects.errors import SetpointValueMoved, StaleVersion
 from specapp.projects.models import Machine, SetpointState, SetpointValue
 from specapp.projects.presenting.decisions import decisions_of, set_text
 from specapp.projects.presenting.header import machine_context
-from specapp.projects.presenting.setpoint_values import groups_of, left_over, listed_lines, setpoint_lines
+from specapp.projects.presenting.setpoint_values import (
+    groups_of,
+    left_over,
+    listed_lines,
+    setpoint_lines,
+    standing_lines,
+)
 from specapp.projects.setpoint_forms import ListForm, ValueForm
 from specapp.projects.views.unreadable import shows_problems
 
@@ -67,19 +75,30 @@ def setpoint_value_write(request: HttpRequest, project_id: int, machine_id: int)
     key, level = request.GET.get("item", ""), request.GET.get("level", "")
     if level not in LEVELS or not (item := item_of(proposal, key, level)).kind:
         raise Http404
-    form = ValueForm(request.POST or None, unit=item.symbol, is_axial=item.is_axial)
-    status = 200
+    values = values_given(machine, key, level)
+    form = _value_form(item, values, request.POST or None)
+    status, is_gone, moved = 200, False, ""
     if request.method == "POST":
         status = 422
         if form.is_valid():
             told = form.cleaned_data
             try:
                 given = given_value(proposal, key, level, told["value"], told.get("low", ""))
-                _write(request, machine, [given], form)
+                value_write(value=given, seen=told["seen"], **_how(request, machine, form))
             except InputErrors as errors:
                 _add_problems(form, errors)
-            except StaleVersion:
+            except (StaleVersion, SetpointValueMoved) as stale:
                 status = 409
+                moved = "the values given for this setpoint changed"
+                if isinstance(stale, StaleVersion):
+                    machine = stale.machine
+                    moved = f"{machine.updated_by} changed this machine"
+                    proposal = machine_proposal(machine)
+                    stands = item_of(proposal, key, level)
+                    is_gone = not stands.kind
+                    item = item if is_gone else stands
+                values = values_given(machine, key, level)
+                form = _value_form(item, values, request.POST, is_anew=True)
             else:
                 messages.success(request, f"Written down: {level} of {key}.")
                 return redirect("projects:setpoint-value-list", access.project.pk, machine.pk)
@@ -87,22 +106,35 @@ def setpoint_value_write(request: HttpRequest, project_id: int, machine_id: int)
     context |= {
         "item": item,
         "proposed": set_text(item, item.value),
+        "given": standing_lines(item, values),
         "form": form,
-        "stale": status == 409,
+        "moved": moved,
+        "is_gone": is_gone,
     }
     return render(request, "projects/setpoint_value.html", context, status=status)
 
 
-def _write(request: HttpRequest, machine: Machine, values: list[GivenValue], form: Any) -> None:
+def _value_form(
+    item: Item, values: list[SetpointValue], typed: QueryDict | None, *, is_anew: bool = False
+) -> ValueForm:
+    """Return the form of one value; anew, what was typed is to be saved over the values shown now."""
+    seen = latest_key(values) or ""
+    if typed is not None and is_anew:
+        typed = typed.copy()
+        typed["seen"] = str(seen)
+    return ValueForm(typed, initial={"seen": seen}, unit=item.symbol, is_axial=item.is_axial)
+
+
+def _how(request: HttpRequest, machine: Machine, form: Any) -> dict[str, Any]:
+    """Return what one value and a list of them are written down with."""
     text = request.POST.get("version", "")
-    setpoint_values_write(
-        machine=machine,
-        expected_version=int(text) if text.isdecimal() and len(text) < 10 else 0,
-        values=values,
-        provenance=form.provenance(),
-        author=request.user,
-        now=timezone.now(),
-    )
+    return {
+        "machine": machine,
+        "expected_version": int(text) if text.isdecimal() and len(text) < 10 else 0,
+        "provenance": form.provenance(),
+        "author": request.user,
+        "now": timezone.now(),
+    }
 
 
 def _add_problems(form: Form, errors: InputErrors) -> None:
@@ -176,7 +208,7 @@ def _adopted(
     try:
         rows = signing.loads(request.POST["read"], salt=f"{_SALT}.{machine.pk}", max_age=_ONE_DAY_S)
         values = [ListedValue(GivenValue(*row), cell, tags) for *row, cell, tags in rows]
-        _write(request, machine, [each.given for each in values], form)
+        setpoint_values_write(values=[each.given for each in values], **_how(request, machine, form))
     except signing.BadSignature:
         form.add_error(None, "What was read from the file is older than a day: choose the file again.")
     except InputErrors as errors:
