@@ -256,6 +256,19 @@ def test_where_another_saves_between_reading_and_writing_the_page_shows_theirs(
     assert 'name="value" value="41"' in page
 
 
+def test_where_another_struck_the_point_meanwhile_the_page_says_who_and_keeps_what_was_typed(
+    engineer, machine, client
+):
+    set_on(machine, POINT, "struck", True, reason="no room")
+    address = f"{url('override-edit', machine)}?item={POINT}&field=struck"
+    answer = client.post(address, {"reason": "not asked for", "version": 1})
+    assert answer.status_code == 409
+    page = answer.content.decode()
+    assert f"{POINT} is no longer in the proposal" in page
+    assert "<dt>Set by</dt><dd>A. Person, 2026-03-02: no room</dd>" in page
+    assert "not asked for</textarea>" in page
+
+
 def test_confirming_and_undoing_from_the_list(engineer, machine, client):
     row = set_on(machine)
     address = url("override-answer", machine, row.pk, "undo")
