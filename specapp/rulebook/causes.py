@@ -34,10 +34,17 @@ class Cause(Record, frozen=True):
     text: str
 
 
-def causes_between(before: Proposal, after: Proposal) -> tuple[Cause, ...]:
-    """Return every difference of what two proposals were made from."""
+def causes_between(
+    before: Proposal, after: Proposal, pinions: tuple[Cause, ...] | None = None
+) -> tuple[Cause, ...]:
+    """Return every difference of what two proposals were made from.
+
+    ``pinions`` says what was done to the pinions, where that is known; None: their names tell.
+    """
     return (
+        *(pinions or ()),
         *_inputs(before.machine, after.machine),
+        *(_pinions(before.machine, after.machine) if pinions is None else ()),
         *_criteria(before, after),
         *_overrides(before, after),
         *_rulebook(before, after),
@@ -54,11 +61,21 @@ def _inputs(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Cau
             shown = path or path_before or key
             words = fact_words(shown, names[path is None])
             text = f"{words}: was {value_words(shown, value_before)}, is {value_words(shown, value)}"
+            if key == "sources":
+                text = _sources_text(value_before or {}, value or {}, names[False])
             yield Cause("input", shown, value_before, value, text)
-    if pinion_names(before) != pinion_names(after):
-        order = ", ".join(pinion_names(before)), ", ".join(pinion_names(after))
-        text = f"the pinions were {order[0]}, are {order[1]}"
-        yield Cause("input", "pinions", list(pinion_names(before)), list(pinion_names(after)), text)
+
+
+def _sources_text(was: Mapping[str, Any], now: Mapping[str, Any], pinions: tuple[str, ...]) -> str:
+    facts = [path for path in {**now, **was} if now.get(path) != was.get(path)]
+    return f"another source is told for {', '.join(fact_words(path, pinions) for path in facts)}"
+
+
+def _pinions(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Cause]:
+    was, now = pinion_names(before), pinion_names(after)
+    if was != now:
+        text = f"the pinions were {', '.join(was)}, are {', '.join(now)}"
+        yield Cause("input", "pinions", list(was), list(now), text)
 
 
 def _named_facts(machine: Mapping[str, Any]) -> dict[str, tuple[str, Any]]:

@@ -15,6 +15,7 @@ from typing import Any
 from specapp.domain.proposal import Check, Measure, Point, Proposal, Record, Setpoint
 from specapp.rulebook.causes import Attribution, Cause, causes_between
 from specapp.rulebook.compared_items import COMPARED_LISTS, KeyedRows, compared_architecture
+from specapp.rulebook.followed_pinions import PinionsWere, followed
 
 Rows = Mapping[str, Any]
 Why = Callable[[str], tuple[Cause, ...]]
@@ -98,9 +99,14 @@ def compare(before: Proposal, after: Proposal) -> Comparison:
 
 
 class ComparedSide:
-    """A proposal with its rows by key, so that many can be compared with the same one."""
+    """A proposal with its rows by key, so that many can be compared with the same one.
 
-    def __init__(self, proposal: Proposal) -> None:
+    With ``pinions`` it is told as its pinions stand and are called in those it is compared with.
+    """
+
+    def __init__(self, proposal: Proposal, pinions: PinionsWere | None = None) -> None:
+        self.pinion_causes = None if pinions is None else pinions.causes()
+        proposal = proposal if pinions is None else followed(proposal, pinions)
         self.proposal = proposal
         points = self.points = {point.key: point for point in proposal.points}
         self.groups = {point.voting_group: point for point in reversed(proposal.points)}
@@ -119,7 +125,7 @@ def compare_sides(was: ComparedSide, now: ComparedSide) -> Comparison:
 class _Comparing:
     def __init__(self, was: ComparedSide, now: ComparedSide) -> None:
         self._was, self._now = was, now
-        self._causes = causes_between(was.proposal, now.proposal)
+        self._causes = causes_between(was.proposal, now.proposal, was.pinion_causes)
         self._attribution = Attribution(was.proposal, now.proposal, self._causes)
 
     def comparison(self) -> Comparison:
@@ -143,7 +149,7 @@ class _Comparing:
             frequencies=self._rows("frequencies"),
             cause_and_effect=self._rows("cause_and_effect"),
             process_protection=self._rows("process_protection"),
-            safety_functions=self._rows("safety_functions"),
+            safety_functions=self._safety_functions(),
             responsibility=self._rows("responsibility"),
             governing=self._rows("governing"),
             overrides=self._rows("overrides"),
@@ -170,6 +176,13 @@ class _Comparing:
         reasons = why or partial(self._attribution.of_row, name)
         return tuple(self._change(key, was.get(key), now.get(key), reasons) for key in now.differing(was))
 
+    def _safety_functions(self) -> tuple[Change, ...]:
+        """Return the safety functions that differ; where pinions moved, not by places in a rack alone."""
+        found = self._rows("safety_functions")
+        if self._was.pinion_causes is None:
+            return found
+        return tuple(change for change in found if _without_places(change.was) != _without_places(change.now))
+
     def _checks(self) -> tuple[Change, ...]:
         """Return the checks that turn, appear or go; a check that only measures otherwise does not turn."""
         was, now = self._was.checks, self._now.checks
@@ -191,6 +204,14 @@ def _in_order(was: Rows, now: Rows) -> Iterator[str]:
     """Yield every key: those of now in their order, then those that have gone."""
     yield from now
     yield from (key for key in was if key not in now)
+
+
+def _without_places(function: Rows | None) -> Rows | None:
+    """Return a safety function with the number of the rack places it shares, which are counted by order."""
+    if function is None or not function.get("findings"):
+        return function
+    findings = function["findings"]
+    return {**function, "findings": {**findings, "shared": len(findings.get("shared", ()))}}
 
 
 def _result(check: Check | None) -> str | None:

@@ -58,8 +58,9 @@ def what_if(before: Proposal, after: Proposal, display: Display) -> WhatIf:
 def sides_what_if(before: ComparedSide, after: ComparedSide, display: Display) -> WhatIf:
     """Return everything that would change between two sides made ready for it."""
     found = compare_sides(before, after)
+    retagged = 0 if before.pinion_causes is None else _retagged(found)
     points = {**before.groups, **after.groups}
-    shown = _Shown(display, points, after.proposal)
+    shown = _Shown(display, points, _with_pinions_gone(before.proposal.machine, after.proposal.machine))
     blocks = [
         _table("Points", "Point", found.points, shown.title),
         _table("Setpoints", "Setpoint", found.setpoints, shown.setpoint),
@@ -74,17 +75,29 @@ def sides_what_if(before: ComparedSide, after: ComparedSide, display: Display) -
     counts = [(title, len(getattr(found, name))) for name, title in _OTHER_SUBJECTS]
     return WhatIf(
         causes=tuple(prose(cause.text) for cause in found.causes),
-        summary=_summary(found),
+        summary=_summary(found, retagged),
         blocks=[block for block in blocks if block is not None],
         others=tuple((title, count) for title, count in counts if count),
     )
 
 
-def _summary(found: Comparison) -> str:
+def _with_pinions_gone(before: Mapping[str, Any], after: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the later description with the further pinions of the earlier one, for their names."""
+    pinions = after.get("pinions", ())
+    return {**after, "pinions": [*pinions, *before.get("pinions", ())[len(pinions) :]]}
+
+
+def _retagged(found: Comparison) -> int:
+    """Return how many points get another tag, as those of a pinion that is called otherwise."""
+    return sum(change.field == "tag" for change in found.point_fields)
+
+
+def _summary(found: Comparison, retagged: int) -> str:
     """Return in one line what appears, goes and turns."""
     parts = [
         _counted(sum(change.was is None for change in found.points), "point", "more"),
         _counted(sum(change.now is None for change in found.points), "point", "fewer"),
+        _counted(retagged, "point", "with another tag"),
         _counted(len(found.setpoints), "setpoint", "changed"),
         _counted(len(found.checks), "check", "turned"),
         _counted(len(found.bill), "bill line", "changed"),
@@ -142,7 +155,7 @@ class _Shown:
 
     display: Display
     groups: Mapping[str, Point]
-    after: Proposal
+    machine: Mapping[str, Any]
 
     def title(self, change: Change, value: str) -> str:
         return str(value)
@@ -186,7 +199,7 @@ class _Shown:
         return f"taken as {plain(value)}"
 
     def fact(self, path: str) -> str:
-        return fact_words(path, self.after.machine)
+        return fact_words(path, self.machine)
 
     def open_point(self, change: Change, value: Any) -> str:
         return prose(str(value["text"]))

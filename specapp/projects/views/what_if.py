@@ -1,9 +1,11 @@
 """The panel beside a description: what its proposal would be, and what saving would change."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from specapp.domain.problems import InputErrors, Problem
-from specapp.domain.proposal import Verdict
+from specapp.domain.proposal import Proposal, Verdict
 from specapp.projects.access import Access
 from specapp.projects.deciding.carrying import carried_ground, pinion_orders
 from specapp.projects.deciding.ground import machine_ground, project_ground
@@ -14,6 +16,8 @@ from specapp.projects.presenting.changes import WhatIf, sides_what_if
 from specapp.projects.presenting.figures import Display
 from specapp.projects.worked import Ground, compared_side, proposal_for
 from specapp.rulebook.comparison import ComparedSide
+from specapp.rulebook.fact_names import pinion_names
+from specapp.rulebook.followed_pinions import PinionsWere
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,4 +70,23 @@ def panel_of(
         before = compared_side(machine.description, saved_ground)
     except InputErrors:  # what was saved under earlier rules cannot be read: there is nothing to compare
         return Panel(after.verdict, None)
+    pinions = PinionsWere(
+        pinion_names(before.proposal.machine),
+        pinion_names(after.machine),
+        _places(pinions_were(typed, reading), before.proposal),
+    )
+    if not pinions.is_unmoved:
+        before = _told_by_pinion(before, pinions)
     return Panel(after.verdict, sides_what_if(before, ComparedSide(after), display))
+
+
+def _places(were: Sequence[int | None], saved: Proposal) -> tuple[int | None, ...]:
+    """Return the places that pinions had among those saved; a browser may send any number."""
+    count = len(pinion_names(saved.machine))
+    return tuple(place if place is not None and place < count else None for place in were)
+
+
+@lru_cache(maxsize=8)
+def _told_by_pinion(side: ComparedSide, pinions: PinionsWere) -> ComparedSide:
+    """Return what is saved, told as its pinions are typed; every look after a move asks for it again."""
+    return ComparedSide(side.proposal, pinions)
