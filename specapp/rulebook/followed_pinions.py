@@ -89,11 +89,13 @@ class PinionsWere(Record, frozen=True):
             yield _cause(number, self.was[place], None, f"{self.was[place]} is taken out")
 
     def _order(self) -> Iterator[Cause]:
-        """Yield the order where it changed and names went along with their pinions, so that none tells it."""
-        stayed = [place for place in self.were if place is not None]
-        names = [name for name, place in zip(self.now, self.were, strict=True) if place is not None]
-        if stayed != sorted(stayed) and names == [self.was[place] for place in stayed]:
-            were = [self.was[place] for place in sorted(stayed)]
+        """Yield the order, in the names of now, where one moved under its name, so that no name tells it."""
+        now = {place: self.now[number] for number, place in enumerate(self.were) if place is not None}
+        stayed = list(now)
+        told = {place for place, name in now.items() if self.was[place] != name}
+        alone = any(place != number for number, place in enumerate(self.were) if place in now.keys() - told)
+        if alone and stayed != sorted(stayed):
+            were, names = [now[place] for place in sorted(stayed)], list(now.values())
             text = f"the order of the pinions was {', '.join(were)}, is {', '.join(names)}"
             yield Cause("input", "pinions", were, names, text)
 

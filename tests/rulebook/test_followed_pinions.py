@@ -76,6 +76,23 @@ def test_names_that_go_along_leave_the_order() -> None:
     ], "the line of a source names a place, at which another pinion stands now"
 
 
+@pytest.mark.parametrize(
+    ("now", "were", "told"),
+    [
+        (("P2", "PHP"), (1, 0), ["P1 is now PHP", "the order of the pinions was PHP, P2, is P2, PHP"]),
+        (("P1", "P2"), (1, 0), ["P2 is now P1", "P1 is now P2"]),
+        (("P2",), (1,), ["P1 is taken out"]),
+        (("P1",), (1,), ["P2 is now P1", "P1 is taken out"]),
+        (("P1", "P2", "P3"), (0, 1, None), ["P3 is new"]),
+        (("P1", "P2"), (0, 1), []),
+    ],
+)
+def test_what_was_done_to_the_pinions_in_words(
+    now: tuple[str, ...], were: tuple[int | None, ...], told: list[str]
+) -> None:
+    assert [cause.text for cause in PinionsWere(("P1", "P2"), now, were).causes()] == told
+
+
 def test_a_real_difference_stands_below_the_new_name() -> None:
     document = sample("contract_example")
     renamed = _moved(document, [0, 1], ["PHP", "P2"])
