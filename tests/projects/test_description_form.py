@@ -5,7 +5,14 @@ import pytest
 from specapp.domain.problems import InputErrors
 from specapp.projects.describing.fields import DESCRIPTION, fact_words
 from specapp.projects.describing.form import DescriptionForm, fact_entry_id
-from specapp.projects.describing.typed import document_of, typed_of, typed_of_post, with_row, without_row
+from specapp.projects.describing.typed import (
+    document_of,
+    typed_of,
+    typed_of_post,
+    with_row,
+    with_row_moved_up,
+    without_row,
+)
 from specapp.rulebook.proposing import propose_document
 from tests.factories import SAMPLES, sample_description
 
@@ -193,3 +200,33 @@ def test_devices_are_chosen_and_their_fields_are_named_with_units():
     assert not [label for label in labels if label.endswith(("per h", " v", " ma"))]
     assert fact_words("devices.isolator.uo_v", {}) == "Isolator, voltage given (Uo)"
     assert fact_entry_id("devices.isolator.uo_v") == "f-devices"
+
+
+def _sourced():
+    document = {
+        "pinions": [{"name": "P1"}, {"name": "P2"}, {"name": "P3"}],
+        "sources": {
+            "pinions[0].speed": {"document": "of P1"},
+            "pinions[2].speed": {"document": "of P3"},
+            "bull_gear.speed": {"document": "of the gear"},
+        },
+    }
+    return typed_of(document)
+
+
+def _sources_of(typed):
+    return {key: told["document"] for key, told in document_of(typed).document["sources"].items()}
+
+
+def test_where_facts_come_from_follows_a_pinion_that_moves():
+    moved = with_row_moved_up(_sourced(), DESCRIPTION.rows["pinions"], 2)
+    assert _sources_of(moved) == {
+        "pinions[0].speed": "of P1",
+        "pinions[1].speed": "of P3",
+        "bull_gear.speed": "of the gear",
+    }
+
+
+def test_a_pinion_taken_out_takes_along_where_its_facts_came_from():
+    left = without_row(_sourced(), DESCRIPTION.rows["pinions"], 0)
+    assert _sources_of(left) == {"pinions[1].speed": "of P3", "bull_gear.speed": "of the gear"}

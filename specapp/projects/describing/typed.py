@@ -27,6 +27,7 @@ Typed = dict[str, str]
 CLASSIFICATION = "hazardous_area.classification"
 LONGEST = 4000
 _ROW = re.compile(r"([a-z_]+)\[(\d{1,4})\]\.([a-z_.]+)")
+_FACT_OF_PINION = re.compile(r"pinions\[(\d{1,4})\]\.(.+)")
 _WHOLES_APART = re.compile(r"[,;\s]+")
 _TEXTS_APART = re.compile(r"(?<!\d),|,(?!\d)|[;\n]")  # the comma of 1,3-butadiene parts nothing
 _WHOLE = re.compile(r"[+-]?\d{1,15}")
@@ -104,7 +105,22 @@ def _with_rows(typed: Typed, rows: RowsSpec, order: list[int]) -> Typed:
     for place, was in enumerate(order):
         for leaf in rows.leaves:
             others[f"{rows.name}[{place}].{leaf}"] = typed.get(f"{rows.name}[{was}].{leaf}", "")
-    return others
+    return _sources_following(others, order) if rows.name == "pinions" else others
+
+
+def _sources_following(typed: Typed, order: list[int]) -> Typed:
+    """Let the lines that say where facts come from follow their pinions; one taken out takes its own."""
+    sources = DESCRIPTION.rows["sources"]
+    followed, kept = dict(typed), []
+    for place in range(row_count(typed, sources)):
+        key = f"{sources.name}[{place}].key"
+        fact = _FACT_OF_PINION.fullmatch(typed.get(key, "").strip())
+        if fact is None:
+            kept.append(place)
+        elif (was := int(fact[1])) in order:
+            followed[key] = f"pinions[{order.index(was)}].{fact[2]}"
+            kept.append(place)
+    return _with_rows(followed, sources, kept)
 
 
 def pinions_were(typed: Typed, reading: Reading) -> list[int | None]:
