@@ -7,16 +7,14 @@ from itertools import combinations
 from typing import Any, NamedTuple
 
 import pytest
-from hypothesis import given, settings
 
 from specapp.drawings.leaders import Disc, best_column, crossing, distance
-from specapp.drawings.machine_layout import layout_scene, layout_sheets, shaft_names, shaft_scene
+from specapp.drawings.machine_layout import layout_scene, shaft_names, shaft_scene
 from specapp.drawings.scene import Circle, Group, Line, Polyline, Scene, Shape, Text
 from specapp.drawings.symbols import BALLOON_RADIUS
 from specapp.drawings.text_extent import Box
 from tests.drawings.geometry import shape_box
 from tests.drawings.sample import sample_proposal
-from tests.drawings.test_geometry import machines
 
 DOT = 0.35
 NEAR = 1e-6
@@ -115,15 +113,6 @@ def test_no_leader_crosses_another_or_passes_through_anything(machine: dict[str,
         assert len(led) >= len({balloon.number for balloon in scene.balloons})
         assert crossed(led) == []
         assert passed_through(scene, led) == []
-
-
-@settings(max_examples=15, deadline=None)
-@given(machines())
-def test_leaders_do_not_cross_even_where_pinions_are_said_to_stand_in_each_other(
-    machine: dict[str, Any],
-) -> None:
-    for scene in layout_sheets(sample_proposal(**machine), 267.0, 165.0):
-        assert crossed(leaders(scene)) == []
 
 
 def test_labels_change_places_where_only_that_keeps_a_leader_clear() -> None:
