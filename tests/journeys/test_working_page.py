@@ -63,7 +63,7 @@ def test_the_last_of_many_changes_is_the_one_shown(signed_in, console, live_serv
     panel.get_by_text(re.compile("19 ?400")).first.wait_for()
     expect(panel.get_by_role("heading", name="Not readable yet")).to_have_count(0)
     page.get_by_role("button", name="Move Pinion P2 up").click()
-    panel.get_by_text(re.compile("pinions were")).first.wait_for()
+    panel.get_by_text(re.compile("P2 is now P1|order of the pinions")).first.wait_for()
     assert console == []
 
 
