@@ -6,6 +6,8 @@ import shutil
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.sealing import clear_sealed
+
 CHROMIUM_ARGUMENTS = [
     "--headless",
     "--no-sandbox",
@@ -35,6 +37,13 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if "browser" in item.keywords and _chromium() is None and os.environ.get("CI") != "true":
             item.add_marker(missing)
+
+
+@pytest.fixture
+def unsealed_after(transactional_db):
+    """Let what a test with real transactions has issued, received or kept be cleared away after it."""
+    yield
+    clear_sealed()
 
 
 def pytest_configure(config):

@@ -10,12 +10,12 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from io import BytesIO
 from typing import Any
-from zipfile import BadZipFile, ZipFile
 
 from openpyxl import load_workbook
 from openpyxl.cell.cell import ERROR_CODES
 from openpyxl.xml import DEFUSEDXML
 
+from specapp.domain.archives import parts_of
 from specapp.domain.machine_table import MOST_COLUMNS, MOST_ROWS, Cell, Refused
 from specapp.domain.problems import DOCUMENT, InputErrors, Problem, shown
 
@@ -45,11 +45,9 @@ def check_archive(data: bytes, largest_bytes: int, largest_unpacked_bytes: int) 
     """
     if len(data) > largest_bytes:
         raise _refuse(f"{len(data)} bytes", f"a workbook of at most {largest_bytes} bytes")
-    try:
-        with ZipFile(BytesIO(data)) as archive:
-            entries = archive.infolist()
-    except (BadZipFile, ValueError, NotImplementedError, OSError):
-        raise not_a_workbook() from None
+    entries = parts_of(data)
+    if entries is None:
+        raise not_a_workbook()
     unpacked = sum(entry.file_size for entry in entries)
     if unpacked > largest_unpacked_bytes:
         raise _refuse(

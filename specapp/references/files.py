@@ -7,11 +7,10 @@ drawing as PDF says the same to a person.
 import hashlib
 import re
 from dataclasses import dataclass
-from io import BytesIO
-from zipfile import BadZipFile, ZipFile
 
 from django.db import models
 
+from specapp.domain.archives import parts_of
 from specapp.domain.problems import NOTHING, InputErrors, Problem, shown
 
 LARGEST_BYTES = 20_000_000
@@ -81,10 +80,8 @@ def _kind(content: bytes) -> FileKind | None:
 
 
 def _is_workbook(content: bytes) -> bool:
-    try:
-        with ZipFile(BytesIO(content)) as archive:
-            entries = archive.infolist()
-    except (BadZipFile, ValueError, NotImplementedError, OSError):
+    entries = parts_of(content)
+    if entries is None:
         return False
     names = {entry.filename for entry in entries}
     unpacked = sum(entry.file_size for entry in entries)

@@ -1,9 +1,8 @@
 """Papers that come with a comment: few kinds, told by what is in them, never by what they are called."""
 
 from dataclasses import dataclass
-from io import BytesIO
-from zipfile import BadZipFile, ZipFile
 
+from specapp.domain.archives import parts_of
 from specapp.domain.problems import NOTHING, InputErrors, Problem
 
 LARGEST_BYTES = 5_000_000
@@ -52,11 +51,7 @@ def _kind(content: bytes) -> str | None:
 
 
 def _kind_of_archive(content: bytes) -> str | None:
-    try:
-        with ZipFile(BytesIO(content)) as archive:
-            names = set(archive.namelist())
-    except (BadZipFile, ValueError, NotImplementedError, OSError):
-        return None
+    names = {part.filename for part in parts_of(content) or ()}
     return next((kind for part, kind in _PARTS if part in names), None)
 
 

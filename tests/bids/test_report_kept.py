@@ -6,7 +6,7 @@ from io import BytesIO
 
 import openpyxl
 import pytest
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, transaction
 from django.urls import reverse
 from pypdf import PdfReader
 
@@ -20,7 +20,7 @@ from tests.bids.pricing import priced, signed
 from tests.factories import ProjectFactory, member
 
 pytestmark = pytest.mark.django_db
-SEALS = import_module("specapp.bids.migrations.0005_seal_reports")
+SEALS = import_module("specapp.bids.migrations.0005_seal_reports").SEALS
 
 
 @pytest.fixture
@@ -91,16 +91,8 @@ def test_the_report_of_a_recommendation_never_changes_again(enquiry, reader):
 def test_the_database_refuses_to_change_or_remove_a_kept_report(enquiry):
     signed(enquiry, Stage.RECOMMENDED, opened_offers(enquiry)[0])
     for change in (lambda: enquiry.reports.update(figures="0"), enquiry.reports.all().delete):
-        with pytest.raises(DatabaseError, match=SEALS.TEXT), transaction.atomic():
+        with pytest.raises(DatabaseError, match=SEALS.text), transaction.atomic():
             change()
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-            if connection.vendor == "sqlite"
-            else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
-        )
-        names = {row[0] for row in cursor.fetchall()}
-    assert {f"{SEALS.TABLE}_sealed_{event.lower()}" for event in SEALS.EVENTS} <= names
 
 
 def test_what_cannot_be_evaluated_is_not_recommended(enquiry, reader):

@@ -126,8 +126,8 @@ def test_supplies_markings_and_ambients_are_held_against_each_other():
 
 
 def test_a_reply_to_nothing_asked_is_told():
-    check = check_offer(asked(), TechnicalOffer(replies=(Reply("XXX-99", "complies"),)))
-    assert check.unknown == ("XXX-99",)
+    check = check_offer(asked(), TechnicalOffer(replies=(Reply("NONE-1", "complies"),)))
+    assert check.unknown == ("NONE-1",)
 
 
 def test_factors_of_groups_and_knock_outs():

@@ -6,12 +6,11 @@ from playwright.sync_api import expect
 
 from specapp.verification.models import BenchRun
 from tests.journeys.test_accessibility import CONTRAST, opened, violations
-from tests.verification.conftest import runs_unsealed_after  # noqa: F401  a fixture
 
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.django_db(transaction=True),
-    pytest.mark.usefixtures("runs_unsealed_after"),
+    pytest.mark.usefixtures("unsealed_after"),
 ]
 
 

@@ -4,11 +4,8 @@ One server for all: the walk ends the enquiry step by step, so its parts stand i
 """
 
 from datetime import timedelta
-from importlib import import_module
 
 import pytest
-from django.core.management import call_command
-from django.db import connection
 from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import expect
@@ -34,31 +31,13 @@ from tests.factories import NOW, PASSWORD, member
 from tests.journeys.test_accessibility import CONTRAST, violations
 from tests.journeys.test_accessibility import opened as shown
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-SEALS = [
-    import_module(name)
-    for name in (
-        "specapp.revisions.migrations.0002_seal_issued_rows",
-        "specapp.bids.migrations.0003_seal_offers",
-        "specapp.bids.migrations.0005_seal_reports",
-        "specapp.bids.migrations.0009_seal_declining",
-    )
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.usefixtures("unsealed_after"),
 ]
 # Rows of a table are of one make: looking at a hundred of them takes minutes and finds what ten tell.
 FEWER_ROWS = "document.querySelectorAll('tbody tr:nth-child(n + 10)').forEach(row => row.remove())"
-
-
-@pytest.fixture(autouse=True)
-def cleared_after(transactional_db):
-    """Take the seals off what was issued and received, so that the rows can be cleared away."""
-    yield
-    with connection.schema_editor() as editor:
-        for each in SEALS:
-            each.unseal(None, editor)
-    call_command("flush", verbosity=0, interactive=False, inhibit_post_migrate=True)
-    with connection.schema_editor() as editor:
-        for each in SEALS:
-            each.seal(None, editor)
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from playwright.sync_api import expect
 from tests.factories import UserFactory, machine_of
 from tests.journeys.test_accessibility import violations
 from tests.kernel.test_loop_curve import HAND
-from tests.revisions.conftest import unsealed_after  # noqa: F401  a fixture
 
 pytestmark = [
     pytest.mark.browser,

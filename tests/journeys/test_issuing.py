@@ -7,7 +7,6 @@ from specapp.core.roles import Role
 from specapp.revisions.models import Issue, IssuedDocument, Revision
 from tests.factories import PASSWORD, UserFactory, machine_of
 from tests.journeys.test_accessibility import CONTRAST, opened, violations
-from tests.revisions.conftest import unsealed_after  # noqa: F401  a fixture
 from tests.revisions.issuing import described_anew, frozen, signed
 from tests.revisions.rows import issued_rows
 

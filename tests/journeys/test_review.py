@@ -10,7 +10,6 @@ from tests.factories import PASSWORD, UserFactory, machine_of, member
 from tests.journeys.test_accessibility import CONTRAST, opened, violations
 from tests.review.addresses import asked
 from tests.review.commenting import commented, proposing
-from tests.revisions.conftest import unsealed_after  # noqa: F401  a fixture
 from tests.revisions.issuing import frozen
 
 pytestmark = [

@@ -1,32 +1,9 @@
-"""Fixtures of revisions; what a test has issued is unsealed before its rows are cleared away."""
-
-from importlib import import_module
+"""Fixtures of revisions."""
 
 import pytest
-from django.core.management import call_command
-from django.db import connection
 
 from specapp.core.roles import Role
 from tests.factories import ProjectFactory, machine_of, member
-
-SEALS = [
-    import_module(f"specapp.revisions.migrations.{name}")
-    for name in ("0002_seal_issued_rows", "0004_seal_distribution")
-]
-
-
-@pytest.fixture
-def unsealed_after(transactional_db):
-    """Let the clearing after a test with real transactions remove issued rows."""
-    yield
-    with connection.schema_editor() as editor:
-        for each in SEALS:
-            each.unseal(None, editor)
-    # Cleared here, so that the seals are back before any other test.
-    call_command("flush", verbosity=0, interactive=False, inhibit_post_migrate=True)
-    with connection.schema_editor() as editor:
-        for each in SEALS:
-            each.seal(None, editor)
 
 
 @pytest.fixture

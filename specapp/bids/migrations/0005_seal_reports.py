@@ -1,55 +1,13 @@
-"""The report that was kept with a recommendation is sealed by the database: not changed, not deleted.
-
-A later migration that lets SQLite build the table anew has to seal it again: a table's triggers go with it.
-`tests/bids/test_report_kept.py` finds one that is missing.
-"""
+"""The report that was kept with a recommendation is sealed by the database: not changed, not deleted."""
 
 from django.db import migrations
 
-TABLE = "bids_keptreport"
-TEXT = "A report kept with a recommendation never changes"
-EVENTS = ("UPDATE", "DELETE")
+from specapp.core.seals import Seals, whole
 
-
-def _name(event):
-    return f"{TABLE}_sealed_{event.lower()}"
-
-
-def seal(apps, schema_editor):
-    connection = schema_editor.connection
-    if connection.vendor not in ("sqlite", "postgresql"):
-        raise NotImplementedError(f"No seals are written for {connection.vendor}.")
-    with connection.cursor() as cursor:
-        for event in EVENTS:
-            name = _name(event)
-            if connection.vendor == "sqlite":
-                cursor.execute(
-                    f"CREATE TRIGGER {name} BEFORE {event} ON {TABLE} "
-                    f"BEGIN SELECT RAISE(ABORT, '{TEXT}'); END"
-                )
-                continue
-            cursor.execute(
-                f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS "
-                f"$$ BEGIN RAISE EXCEPTION '{TEXT}'; END $$"
-            )
-            cursor.execute(
-                f"CREATE TRIGGER {name} BEFORE {event} ON {TABLE} FOR EACH ROW EXECUTE FUNCTION {name}()"
-            )
-
-
-def unseal(apps, schema_editor):
-    connection = schema_editor.connection
-    with connection.cursor() as cursor:
-        for event in EVENTS:
-            name = _name(event)
-            if connection.vendor == "sqlite":
-                cursor.execute(f"DROP TRIGGER {name}")
-            else:
-                cursor.execute(f"DROP TRIGGER {name} ON {TABLE}")
-                cursor.execute(f"DROP FUNCTION {name}()")
+SEALS = Seals("A report kept with a recommendation never changes", whole("bids_keptreport"))
 
 
 class Migration(migrations.Migration):
     dependencies = [("bids", "0004_kept_reports")]
 
-    operations = [migrations.RunPython(seal, unseal)]
+    operations = [SEALS.operation]

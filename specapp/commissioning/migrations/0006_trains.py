@@ -4,8 +4,8 @@ from importlib import import_module
 
 from django.db import migrations, models
 
-_RECORDS = import_module("specapp.commissioning.migrations.0002_seal_records")
-_MEASUREMENTS = import_module("specapp.commissioning.migrations.0004_seal_measurements")
+_RECORDS = import_module("specapp.commissioning.migrations.0002_seal_records").SEALS
+_MEASUREMENTS = import_module("specapp.commissioning.migrations.0004_seal_measurements").SEALS
 
 
 def seal(apps, schema_editor):

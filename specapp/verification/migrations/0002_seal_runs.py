@@ -1,54 +1,13 @@
-"""A run of the bench is sealed by the database: not changed, not deleted, whoever asks.
-
-A later migration that lets SQLite build the table anew has to seal it again: a table's triggers go with it.
-`tests/verification/test_runs.py` finds one that is missing.
-"""
+"""A run of the bench is sealed by the database: not changed, not deleted, whoever asks."""
 
 from django.db import migrations
 
-TABLE = "verification_benchrun"
-TEXT = "A run of the bench never changes"
-EVENTS = ("UPDATE", "DELETE")
+from specapp.core.seals import Seals, whole
 
-
-def _name(event):
-    return f"{TABLE}_sealed_{event.lower()}"
-
-
-def seal(apps, schema_editor):
-    connection = schema_editor.connection
-    if connection.vendor not in ("sqlite", "postgresql"):
-        raise NotImplementedError(f"No seals are written for {connection.vendor}.")
-    with connection.cursor() as cursor:
-        for event in EVENTS:
-            name = _name(event)
-            if connection.vendor == "sqlite":
-                cursor.execute(
-                    f"CREATE TRIGGER {name} BEFORE {event} ON {TABLE} BEGIN SELECT RAISE(ABORT, '{TEXT}'); END"
-                )
-                continue
-            cursor.execute(
-                f"CREATE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS "
-                f"$$ BEGIN RAISE EXCEPTION '{TEXT}'; END $$"
-            )
-            cursor.execute(
-                f"CREATE TRIGGER {name} BEFORE {event} ON {TABLE} FOR EACH ROW EXECUTE FUNCTION {name}()"
-            )
-
-
-def unseal(apps, schema_editor):
-    connection = schema_editor.connection
-    with connection.cursor() as cursor:
-        for event in EVENTS:
-            name = _name(event)
-            if connection.vendor == "sqlite":
-                cursor.execute(f"DROP TRIGGER {name}")
-            else:
-                cursor.execute(f"DROP TRIGGER {name} ON {TABLE}")
-                cursor.execute(f"DROP FUNCTION {name}()")
+SEALS = Seals("A run of the bench never changes", whole("verification_benchrun"))
 
 
 class Migration(migrations.Migration):
     dependencies = [("verification", "0001_bench_runs")]
 
-    operations = [migrations.RunPython(seal, unseal)]
+    operations = [SEALS.operation]
