@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from specapp.commissioning.models import DifferenceReason
 from specapp.commissioning.services.as_built import as_built_lines, line_of, specified_of
+from specapp.projects.deciding.overrides import override_set
 from specapp.projects.deciding.setpoint_values import GivenValue, Provenance, setpoint_values_write
 from specapp.projects.models import SetpointState
 from tests.commissioning.making import measured
@@ -86,7 +87,7 @@ def test_value_and_reason_come_in_one_step_all_or_nothing(machine, line, post):
         ({"value": "loud"}, "allowed: a number, in"),
         ({"value": "30", "document": ""}, "1 to 120 characters"),
         ({"value": "30", "dated": "2999-01-01"}, "a date up to"),
-        ({"value": "30", "version": "0"}, "changed meanwhile"),
+        ({"value": "30", "version": "0"}, "changed this machine meanwhile"),
     ],
 )
 def test_what_cannot_be_is_told(machine, line, post, told, says):
@@ -132,13 +133,45 @@ def test_a_value_left_meanwhile_is_shown_and_nothing_typed_is_lost(machine, line
         response = post(**told, seen="", document="Printout 4")
         page = response.content.decode()
         assert response.status_code == 409
-        assert "Another value as left stands there" in page
+        assert "another value was written down as left meanwhile" in page
         assert "N. Fitter, Printout 3" in page
         assert 'value="Printout 4"' in page
         assert f'name="seen" value="{first}"' in page
     assert machine.setpoint_values.count() == 1
     assert not DifferenceReason.objects.exists()
     assert post(value="29", document="Printout 4").status_code == 302
+
+
+@pytest.mark.parametrize("told", [{"value": "29"}, {"value": "", "reason": "tuned on site"}])
+def test_what_is_specified_meanwhile_is_shown_beside_what_was_typed(machine, line, post, engineer, told):
+    """Whoever opened the page before an override of the trip and a value as left is shown both."""
+    assert post(value="30", person="N. Fitter").status_code == 302
+    before = machine.version
+    machine.refresh_from_db()
+    lower = line.specified.value - 5
+    override_set(
+        machine=machine,
+        expected_version=machine.version,
+        item=line.points[0].key,
+        field="trip",
+        value=lower,
+        reason="agreed with the maker",
+        author=engineer,
+        now=NOW,
+    )
+    specified = line_of(machine, line.item, line.level).specified.value
+    assert specified == lower
+    response = post(**told, version=before, seen="", document="Printout 4")
+    page = response.content.decode()
+    assert response.status_code == 409
+    assert "changed this machine meanwhile" in page
+    assert f"<dt>Specified</dt><dd>{lower:g} " in page
+    assert "N. Fitter, Printout 3" in page
+    assert 'value="Printout 4"' in page
+    machine.refresh_from_db()
+    assert f'name="version" value="{machine.version}"' in page
+    assert f'name="seen" value="{seen(machine, line)}"' in page
+    assert not DifferenceReason.objects.exists()
 
 
 def test_an_unknown_setpoint_is_not_found(machine, engineer, client):

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db import transaction
+from django.db.models import Model
 
 from specapp.bench.measuring.probes import GAP
 from specapp.commissioning.errors import Refused, Stale
@@ -198,20 +199,7 @@ def left_write(
     )
     if line.train:
         LeftInTrain.objects.create(value=row, train=line.train)
-        entry_append(
-            author=author,
-            action="as_built.left",
-            subject=row,
-            now=now,
-            project_id=machine.project_id,
-            data={
-                "machine": machine.pk,
-                "train": line.train,
-                "item": line.item,
-                "level": line.level,
-                "left": row.value,
-            },
-        )
+        _record(machine, line, row, author, now, "as_built.left", {"train": line.train, "left": row.value})
     if told.reason:
         _explain(machine, replace(line, left=row, left_train=line.train), told, author, now)
     return row
@@ -219,12 +207,14 @@ def left_write(
 
 @transaction.atomic
 def difference_explain(
-    *, machine: Machine, line: AsBuiltLine, told: Left, author: User, now: datetime
+    *, machine: Machine, line: AsBuiltLine, told: Left, expected_version: int, author: User, now: datetime
 ) -> DifferenceReason:
     """Explain the difference that a line shows. Raises `Refused` where there is none or no reason is told.
 
-    Raises `Stale` where the value that the author saw is not the one that stands.
+    Raises `StaleVersion` where the machine has changed since `expected_version`, and `Stale` where the value
+    that the author saw is not the one that stands.
     """
+    machine_locked(machine, expected_version)
     _check_seen(machine, line, told)
     if line.left is None or not told.reason:
         raise Refused("Found no reason; allowed: why it was left other than specified.")
@@ -235,7 +225,7 @@ def _check_seen(machine: Machine, line: AsBuiltLine, told: Left) -> None:
     stands = line_of(machine, line.item, line.level, line.train)
     left = stands.left if stands else None
     if (left.pk if left else None) != told.seen:
-        raise Stale("Another value as left stands there: it is shown above. If yours holds, save it again.")
+        raise Stale("Another value was written down as left meanwhile.")
 
 
 def _explain(
@@ -262,21 +252,31 @@ def _explain(
     )
     row.full_clean()
     row.save()
+    explained = {
+        "train": row.train,
+        "specified": row.specified,
+        "left": row.left,
+        "reason": row.reason,
+        "change_number": row.change_number,
+    }
+    _record(machine, line, row, author, now, "as_built.answer", explained)
+    return row
+
+
+def _record(
+    machine: Machine,
+    line: AsBuiltLine,
+    subject: Model,
+    author: User,
+    now: datetime,
+    action: str,
+    data: dict[str, object],
+) -> None:
     entry_append(
         author=author,
-        action="as_built.answer",
-        subject=row,
+        action=action,
+        subject=subject,
         now=now,
         project_id=machine.project_id,
-        data={
-            "machine": machine.pk,
-            "train": line.left_train,
-            "item": line.item,
-            "level": line.level,
-            "specified": line.specified.value,
-            "left": left.value,
-            "reason": told.reason,
-            "change_number": told.change_number,
-        },
+        data={"machine": machine.pk, "item": line.item, "level": line.level, **data},
     )
-    return row

@@ -15,6 +15,7 @@ from specapp.commissioning.presenting.as_built import printed_rows
 from specapp.commissioning.quantities import symbol_of
 from specapp.commissioning.services.as_built import (
     AsBuiltLine,
+    Left,
     as_built_lines,
     difference_explain,
     every_line,
@@ -101,47 +102,55 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
         return _page(request, access, machine, line, form)
     if not form.is_valid():
         return _page(request, access, machine, line, form, status=422)
-    told, now = form.told(), timezone.now()
-    text = request.POST.get("version", "")
     try:
-        if not told.value.strip() and line.left is not None:
-            difference_explain(
-                machine=machine,
-                line=line,
-                told=told,
-                author=request.user,
-                now=now,
-            )
-        else:
-            version = int(text) if text.isdecimal() and len(text) < 10 else 0
-            left_write(
-                machine=machine, line=line, told=told, expected_version=version, author=request.user, now=now
-            )
+        _write(request, machine, line, form.told())
     except InputErrors as errors:
         for problem in errors.problems:
             path = _FIELDS.get(problem.path, problem.path)
             field = path if path in form.fields else None
             more = f" {problem.message[:1].upper()}{problem.message[1:]}." if problem.message else ""
             form.add_error(field, f"Found {problem.found}; allowed: {problem.allowed}.{more}")
-    except Stale as stale:
-        # What was typed stays, and the next saving is over the value that is shown now.
-        line = line_of(machine, line.item, line.level, train, specified)
-        typed = request.POST.copy()
-        typed["seen"] = _seen(line)
-        form = _form(line, trains, request, typed)
-        form.add_error(None, stale.text)
-        return _page(request, access, machine, line, form, status=409)
+        return _page(request, access, machine, line, form, status=422)
+    except StaleVersion as stale:
+        moved = f"{stale.machine.updated_by} changed this machine"
+        return _moved_page(request, access, stale.machine, line, moved)
+    except Stale:
+        return _moved_page(request, access, machine, line, "another value was written down as left")
     except Refused as refused:
         form.add_error("reason", refused.text)
-    except StaleVersion:
-        form.add_error(None, "The machine was changed meanwhile: look at what is specified, then save again.")
-        machine.refresh_from_db()
-        return _page(request, access, machine, line, form, status=409)
-    else:
-        messages.success(request, f"Written down: {line.level} of {line.tags}.")
-        query = {"train": line.train} if line.train else None
-        return redirect(reverse("commissioning:as-built-show", args=[project_id, machine_id], query=query))
-    return _page(request, access, machine, line, form, status=422)
+        return _page(request, access, machine, line, form, status=422)
+    messages.success(request, f"Written down: {line.level} of {line.tags}.")
+    query = {"train": line.train} if line.train else None
+    return redirect(reverse("commissioning:as-built-show", args=[project_id, machine_id], query=query))
+
+
+def _write(request: HttpRequest, machine: Machine, line: AsBuiltLine, told: Left) -> None:
+    """Write a value as left, or without one the reason for the value that stands."""
+    write = left_write if told.value.strip() or line.left is None else difference_explain
+    text = request.POST.get("version", "")
+    version = int(text) if text.isdecimal() and len(text) < 10 else 0
+    write(
+        machine=machine,
+        line=line,
+        told=told,
+        expected_version=version,
+        author=request.user,
+        now=timezone.now(),
+    )
+
+
+def _moved_page(
+    request: HttpRequest, access: Access, machine: Machine, line: AsBuiltLine, moved: str
+) -> HttpResponse:
+    """Show what stands now beside what was typed; saved again, that is over the values shown."""
+    specified = specified_of(machine)
+    stands = line_of(machine, line.item, line.level, line.train, specified)
+    if stands is None:
+        raise Http404
+    typed = request.POST.copy()
+    typed["seen"] = _seen(stands)
+    form = _form(stands, trains_of(specified.proposal), request, typed)
+    return _page(request, access, machine, stands, form, 409, moved)
 
 
 def _train(trains: Sequence[str], asked: str) -> str:
@@ -177,6 +186,7 @@ def _page(
     line: AsBuiltLine,
     form: LeftForm,
     status: int = 200,
+    moved: str = "",
 ) -> HttpResponse:
     (row,) = printed_rows([line])
     context = {
@@ -186,5 +196,6 @@ def _page(
         "line": line,
         "row": row,
         "form": form,
+        "moved": moved,
     }
     return render(request, "commissioning/left.html", context, status=status)
