@@ -7,8 +7,7 @@ from django.core.exceptions import SuspiciousOperation
 from django.http import HttpRequest, HttpResponse
 
 from specapp.core.limits import is_for_programs
-
-_NULL = "\x00"
+from specapp.core.posted import NULL
 
 
 class NullCharactersMiddleware:
@@ -25,7 +24,7 @@ class NullCharactersMiddleware:
             return
         is_form = request.content_type in ("application/x-www-form-urlencoded", "multipart/form-data")
         told = [request.path, *_texts(request.GET), *(_texts(request.POST) if is_form else ())]
-        if _NULL in "".join(told):
+        if NULL in "".join(told):
             raise SuspiciousOperation("A null character.")
 
 

@@ -8,7 +8,7 @@ that a reason read ("P1.acceptance_limit_um") leads on to the reasons from which
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
 from specapp.domain.proposal import Point, Proposal, Reason, Record
@@ -52,7 +52,8 @@ def causes_between(
 
 
 def _inputs(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Cause]:
-    was, now = _named_facts(before), _named_facts(after)
+    parts = {name for name in {**before, **after} if before.get(name) != after.get(name)}
+    was, now = _named_facts(before, parts), _named_facts(after, parts)
     names = pinion_names(after), pinion_names(before)
     for key in [*now, *(key for key in was if key not in now)]:
         path, value = now.get(key, (None, None))
@@ -78,10 +79,12 @@ def _pinions(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Ca
         yield Cause("input", "pinions", list(was), list(now), text)
 
 
-def _named_facts(machine: Mapping[str, Any]) -> dict[str, tuple[str, Any]]:
-    """Return every fact with its path; a pinion's under its name instead of its place."""
+def _named_facts(machine: Mapping[str, Any], parts: Container[str]) -> dict[str, tuple[str, Any]]:
+    """Return every fact of some parts with its path; a pinion's under its name instead of its place."""
     facts: dict[str, tuple[str, Any]] = {}
     for name, value in machine.items():
+        if name not in parts:
+            continue
         if name == "pinions":
             for index, (pinion, named) in enumerate(zip(value, pinion_names(machine), strict=True)):
                 told = {field: each for field, each in pinion.items() if field != "name"}
@@ -102,6 +105,8 @@ def _flat(key: str, path: str, told: Mapping[str, Any]) -> dict[str, tuple[str, 
 
 
 def _criteria(before: Proposal, after: Proposal) -> Iterator[Cause]:
+    if before.criteria == after.criteria:
+        return
     was, now = _in_force(before), _in_force(after)
     for key in [*now, *(key for key in was if key not in now)]:
         if key in was and key in now and was[key] != now[key]:

@@ -37,7 +37,6 @@ _COMPARED: Mapping[str, tuple[str, ...]] = {
 }
 _SEPARATOR = " "
 _LIST_OF_MAPPINGS = "safety_functions"
-COMPARED_LISTS = (*_COMPARED, _LIST_OF_MAPPINGS)
 _NAMED: Mapping[str, Callable[[Any], Any]] = {name: attrgetter(*fields) for name, fields in _KEYS.items()}
 _CONTENT: Mapping[str, Callable[[Any], Any]] = {
     name: attrgetter(*fields) for name, fields in _COMPARED.items()

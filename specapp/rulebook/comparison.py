@@ -8,13 +8,13 @@ inputs, criteria and overrides that the reasons of the item read.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from functools import cached_property, partial
 from operator import attrgetter
 from typing import Any
 
 from specapp.domain.proposal import Check, Measure, Point, Proposal, Record, Setpoint
 from specapp.rulebook.causes import Attribution, Cause, causes_between
-from specapp.rulebook.compared_items import COMPARED_LISTS, KeyedRows, compared_architecture
+from specapp.rulebook.compared_items import KeyedRows, compared_architecture
 from specapp.rulebook.followed_pinions import PinionsWere, followed
 
 Rows = Mapping[str, Any]
@@ -112,9 +112,17 @@ class ComparedSide:
         self.groups = {point.voting_group: point for point in reversed(proposal.points)}
         self.titles = {f"{key}\n": point.title for key, point in points.items()}
         self.setpoints = _setpoints(proposal.points)
-        self.checks = {f"{check.subject}\n{check.check}": check for check in proposal.checks}
-        self.architecture = compared_architecture(proposal)
-        self.rows = {name: KeyedRows(proposal, name) for name in COMPARED_LISTS}
+        self._rows: dict[str, KeyedRows] = {}
+
+    @cached_property
+    def checks(self) -> Mapping[str, Check]:
+        return {f"{check.subject}\n{check.check}": check for check in self.proposal.checks}
+
+    def rows(self, name: str) -> KeyedRows:
+        """Return the rows of a list of the proposal by key; of most lists they are never asked for."""
+        if name not in self._rows:
+            self._rows[name] = KeyedRows(self.proposal, name)
+        return self._rows[name]
 
 
 def compare_sides(was: ComparedSide, now: ComparedSide) -> Comparison:
@@ -132,6 +140,7 @@ class _Comparing:
         was, now, attribution = self._was, self._now, self._attribution
         both = [(was.points[key], point) for key, point in now.points.items() if key in was.points]
         # Of most points nothing differs; only of the others is it asked what.
+        both = [pair for pair in both if pair[0] != pair[1]]
         fields = [pair for pair in both if _own(pair[0]) != _own(pair[1])]
         return Comparison(
             causes=self._causes,
@@ -144,7 +153,7 @@ class _Comparing:
             bill=self._rows("bill_of_materials", partial(attribution.of_count, "bill_of_materials")),
             assumptions=self._rows("assumptions"),
             open_points=self._rows("open_points"),
-            architecture=self._changes(was.architecture, now.architecture, attribution.anything),
+            architecture=self._architecture(),
             shafts=self._rows("shafts", attribution.of_shaft),
             frequencies=self._rows("frequencies"),
             cause_and_effect=self._rows("cause_and_effect"),
@@ -158,6 +167,8 @@ class _Comparing:
 
     def _changes(self, was: Rows, now: Rows, why: Why) -> tuple[Change, ...]:
         """Return the rows that differ; a key is the item and the field, apart by a line break."""
+        if was == now:
+            return ()
         return tuple(
             self._change(key, was.get(key), now.get(key), why)
             for key in _in_order(was, now)
@@ -172,9 +183,18 @@ class _Comparing:
         return self._changes(was, now, self._attribution.of_point)
 
     def _rows(self, name: str, why: Why | None = None) -> tuple[Change, ...]:
-        was, now = self._was.rows[name], self._now.rows[name]
+        if getattr(self._was.proposal, name) == getattr(self._now.proposal, name):
+            return ()
+        was, now = self._was.rows(name), self._now.rows(name)
         reasons = why or partial(self._attribution.of_row, name)
         return tuple(self._change(key, was.get(key), now.get(key), reasons) for key in now.differing(was))
+
+    def _architecture(self) -> tuple[Change, ...]:
+        was, now = self._was.proposal, self._now.proposal
+        if was.architecture == now.architecture:
+            return ()
+        why = self._attribution.anything
+        return self._changes(compared_architecture(was), compared_architecture(now), why)
 
     def _safety_functions(self) -> tuple[Change, ...]:
         """Return the safety functions that differ; where pinions moved, not by places in a rack alone."""
@@ -185,6 +205,8 @@ class _Comparing:
 
     def _checks(self) -> tuple[Change, ...]:
         """Return the checks that turn, appear or go; a check that only measures otherwise does not turn."""
+        if self._was.proposal.checks == self._now.proposal.checks:
+            return ()
         was, now = self._was.checks, self._now.checks
         return tuple(
             Change(

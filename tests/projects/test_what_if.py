@@ -167,3 +167,20 @@ def test_a_pinion_taken_out_leaves_its_override_listed_as_gone(engineer, project
     machine.refresh_from_db()
     (found,) = machine_proposal(machine).overrides
     assert found.state == "item gone"
+
+
+def test_fields_sent_as_json_say_what_the_form_says(engineer, machine, client):
+    typed = {name: text for name, text in form_of(machine, **FASTER).items() if text}
+    as_form = client.post(edit(machine), {**typed, "do": "show"}, headers=HTMX)
+    as_json = client.post(edit(machine), {**typed, "do": "show"}, "application/json", headers=HTMX)
+    assert as_json.status_code == 200
+    assert as_json.content == as_form.content
+    assert DescriptionDraft.objects.get().typed["pinions[0].speed"] == "19 000 rpm"
+
+
+@pytest.mark.parametrize(
+    "body", [b"{", b"[]", b'{"tag": 3}', b'{"tag": {"a": "b"}}', b"\xff", b'{"tag": "a\\u0000"}']
+)
+def test_what_no_page_sends_is_refused(engineer, machine, client, body):
+    assert client.post(edit(machine), body, "application/json", headers=HTMX).status_code == 400
+    assert not DescriptionDraft.objects.exists()

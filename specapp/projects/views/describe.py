@@ -4,8 +4,10 @@ Every look at what would change also keeps what is typed, so that going back, re
 finds it.
 """
 
+from functools import lru_cache
 from typing import Any
 
+import msgspec
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,6 +17,7 @@ from django.views.decorators.http import require_http_methods
 from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.posted import posted
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.projects.access import Access, machine_or_404, project_or_404
@@ -46,6 +49,16 @@ def _empty() -> Typed:
     for _ in range(FIRST_PINIONS):
         typed = with_row(typed, DESCRIPTION.rows["pinions"])
     return typed
+
+
+def typed_of_saved(machine: Machine) -> Typed:
+    """Return the contents of the form for a machine as it is saved: each look at a change asks it."""
+    return dict(_typed_once(msgspec.json.encode(machine.description)))
+
+
+@lru_cache(maxsize=32)
+def _typed_once(description: bytes) -> Typed:
+    return typed_of(msgspec.json.decode(description))
 
 
 def _page(
@@ -100,7 +113,7 @@ def _shown_changes(
 ) -> HttpResponse:
     """Keep what is typed and show what it would change, beside the form or as that part alone."""
     place = {"project": access.project, "machine": machine, "person": request.user}
-    if machine is not None and typed == typed_of(machine.description):
+    if machine is not None and typed == typed_of_saved(machine):
         draft_forget(**place)
     else:
         draft_keep(**place, typed=typed, version=version, now=timezone.now())
@@ -116,7 +129,7 @@ def _shown_changes(
 
 def _opened(request: HttpRequest, access: Access, machine: Machine | None) -> HttpResponse:
     """Show the form as it was left: interrupted by a sign-in, typed and not saved, or as stored."""
-    saved = typed_of(machine.description) if machine else _empty()
+    saved = typed_of_saved(machine) if machine else _empty()
     extra: dict[str, Any] = {"version": machine.version if machine else 0, "came_back": False}
     theirs = None
     if kept := take(request):
@@ -141,13 +154,14 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.EDIT_MACHINE)
     if request.method != "POST":
         return _opened(request, access, None)
-    if request.POST.get("do") == FORGET:
+    post = posted(request)
+    if post.get("do") == FORGET:
         draft_forget(project=access.project, machine=None, person=request.user)
         return redirect("projects:machine-new", access.project.pk)
-    typed = typed_of_post(request.POST)
-    if changed := _rows_changed(request.POST, typed):
+    typed = typed_of_post(post)
+    if changed := _rows_changed(post, typed):
         return _rows_answer(request, access, None, changed, 0)
-    if request.POST.get("do") == SHOW:
+    if post.get("do") == SHOW:
         return _shown_changes(request, access, None, typed, 0)
     reading = document_of(typed)
     problems = problems_of(reading, ground_of(access, None)) if reading.problems else []
@@ -174,13 +188,14 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
     access, machine = machine_or_404(request, project_id, machine_id, Right.EDIT_MACHINE)
     if request.method != "POST":
         return _opened(request, access, machine)
-    if request.POST.get("do") == FORGET:
+    post = posted(request)
+    if post.get("do") == FORGET:
         draft_forget(project=access.project, machine=machine, person=request.user)
         return redirect("projects:machine-edit", access.project.pk, machine.pk)
-    typed, version = typed_of_post(request.POST), _version(request.POST)
-    if changed := _rows_changed(request.POST, typed):
+    typed, version = typed_of_post(post), _version(post)
+    if changed := _rows_changed(post, typed):
         return _rows_answer(request, access, machine, changed, version)
-    if request.POST.get("do") == SHOW:
+    if post.get("do") == SHOW:
         return _shown_changes(request, access, machine, typed, version)
     reading = document_of(typed)
     problems = problems_of(reading, ground_of(access, machine)) if reading.problems else []
