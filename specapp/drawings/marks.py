@@ -1,19 +1,21 @@
-"""A scale with labelled marks: the row of a slide rule, or of a map of frequencies."""
+"""Marks on a scale line, their labels hung below as flags, kept apart."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from specapp.drawings.axis import Axis
-from specapp.drawings.placing import spread
+from specapp.drawings.flags import Flag, flags
 from specapp.drawings.scene import Line, LineKind, Polyline, Rect, Shape, Text
 from specapp.drawings.text_extent import text_box, text_width_mm
 
 LABEL = 2.7
-TIER = 3.8
-_GAP = 1.8
-_NEAR = 14.0
-_TIERS_FOR_NEARNESS = 3
+TIER = 3.6
+_TICK = 1.6
+_BESIDE = 0.8  # from a leader to the letters
+_APART = 1.6  # from the letters to what comes next
+_PAST_AXIS = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,55 +25,44 @@ class Mark:
     line: LineKind = "thin"
 
 
-def mark_tiers(marks: list[Mark], axis: Axis) -> list[list[Mark]]:
-    """Share marks out to tiers of labels: as few as keep each label near its mark, three unless full."""
-    length = axis.right - axis.left
-    ordered = sorted(marks, key=lambda mark: (mark.value, mark.label))
-    for count in range(1, len(ordered) + 1):
-        rows = [ordered[start::count] for start in range(count)]
-        if any(sum(_label_width(mark) for mark in row) > length for row in rows):
-            continue
-        if count >= _TIERS_FOR_NEARNESS or all(_farthest(row, axis) <= _NEAR for row in rows):
-            return rows
-    return [[mark] for mark in ordered]
+@lru_cache(maxsize=512)
+def _hung(marks: tuple[Mark, ...], axis: Axis, avoid: tuple[float, ...]) -> tuple[Flag, ...]:
+    widths = [text_width_mm(mark.label, LABEL) + _BESIDE + _APART for mark in marks]
+    return flags([axis.at(mark.value) for mark in marks], widths, axis.left, axis.right + _PAST_AXIS, avoid)
 
 
-def _farthest(row: list[Mark], axis: Axis) -> float:
-    wanted = [axis.at(mark.value) for mark in row]
-    centres = spread(wanted, [_label_width(mark) for mark in row], axis.left, axis.right)
-    return max(abs(centre - want) for centre, want in zip(centres, wanted, strict=True))
-
-
-def _label_width(mark: Mark) -> float:
-    return text_width_mm(mark.label, LABEL) + _GAP
-
-
-def marks_height(marks: list[Mark], axis: Axis) -> float:
+def marks_height(marks: list[Mark], axis: Axis, avoid: tuple[float, ...] = ()) -> float:
     """Return the room the marks and their labels need under the line."""
-    return 3.6 + len(mark_tiers(marks, axis)) * TIER
+    deepest = max((flag.tier for flag in _hung(tuple(marks), axis, avoid)), default=-1)
+    return _TICK + 0.4 + (deepest + 1) * TIER
 
 
-def marked_line(marks: list[Mark], axis: Axis, y: float) -> list[Shape]:
+def marked_line(marks: list[Mark], axis: Axis, y: float, avoid: tuple[float, ...] = ()) -> list[Shape]:
     """Return a scale line at ``y`` with ticks at the marks and their labels below, kept apart.
 
-    A value beyond the axis is drawn as an arrow head at the end of the line.
+    A value beyond the axis is drawn as an arrow head at the end of the line. Labels keep clear of upright
+    lines at ``avoid`` mm where there is room.
     """
     shapes: list[Shape] = [Line(axis.left, y, axis.right, y, "hair")]
     labels: list[Shape] = []
-    for tier, row in enumerate(mark_tiers(marks, axis)):
-        centres = spread(
-            [axis.at(mark.value) for mark in row], [_label_width(mark) for mark in row], axis.left, axis.right
-        )
-        base = y + 3.2 + (tier + 1) * TIER - 1.0
-        for mark, centre in zip(row, centres, strict=True):
-            x = axis.at(mark.value)
-            if axis.holds(mark.value):
-                shapes.append(Line(x, y - 1.6, x, y + 1.6, mark.line))
-            else:
-                shapes.append(_beyond(x, y, mark.value > axis.high))
-            shapes.append(Line(x, y + 1.6, centre, base - LABEL * 0.8, "hair"))
-            labels += on_paper(Text(centre, base, mark.label, LABEL, "middle"))
+    for mark, flag in zip(marks, _hung(tuple(marks), axis, avoid), strict=True):
+        x = axis.at(mark.value)
+        if axis.holds(mark.value):
+            shapes.append(Line(x, y - _TICK, x, y + _TICK, mark.line))
+        else:
+            shapes.append(_beyond(x, y, mark.value > axis.high))
+        base = y + _TICK + 0.4 + flag.tier * TIER + LABEL * 0.76
+        shapes.append(Line(x, y + _TICK, x, base, "hair"))
+        labels += on_paper(_label(mark.label, flag, x, base))
     return shapes + labels
+
+
+def _label(text: str, flag: Flag, x: float, base: float) -> Text:
+    if flag.left >= x - 0.01:
+        return Text(flag.left + _BESIDE, base, text, LABEL)
+    if flag.right <= x + 0.01:
+        return Text(flag.right - _BESIDE, base, text, LABEL, "end")
+    return Text((flag.left + flag.right) / 2, base, text, LABEL, "middle")
 
 
 def on_paper(text: Text) -> tuple[Shape, ...]:

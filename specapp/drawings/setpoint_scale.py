@@ -24,6 +24,7 @@ _RULES = {
     "radial.baseline": "baseline and change",
     "radial.minimum_separation": "separation from trip",
     "motor.radial": "fixed for motors",
+    "overspeed.percent": "share of the rated speed",
     "axial.allowance_cap": "cap of the allowance",
     "axial.babbitt_share": "share of the babbitt",
     "axial.rub_share": "share of the gap to a rub",
@@ -32,6 +33,9 @@ _RULES = {
     "temperature.journal": "journal bearing limit",
     "temperature.thrust": "thrust bearing limit",
     "temperature.babbitt_limit": "limit of the babbitt",
+    "temperature.motor_bearing": "motor bearing limit",
+    "temperature.winding_b": "winding limit, class B",
+    "temperature.winding_f": "winding limit, class F",
 }
 _LEVELS = ("alarm", "trip")
 _DETECTION = {"pp": " p-p", "peak": " peak", "rms": " r.m.s.", "mean": ""}
@@ -114,7 +118,7 @@ def _rows(proposal: Proposal, point: Point, span: Range) -> list[_Row]:
     if point.quantity == "radial_vibration" and shaft is not None and shaft.acceptance_limit is not None:
         limit = shaft.acceptance_limit
         value = convert(limit.value, limit.unit, span.high.unit)
-        rows.append(_Row("acceptance limit", (Mark(value, "A " + number_text(value, digits=3)),)))
+        rows.append(_Row("acceptance limit", (Mark(value, "limit A " + number_text(value, digits=3)),)))
     rows += _candidate_rows(point)
     rows.append(_Row("setting", tuple(_setting_marks(point)), bold=True))
     multiplied = _multiplied(point)
@@ -183,12 +187,15 @@ def _drawn(rule: _Rule, top: float, width: float) -> tuple[list[Shape], float]:
         _MARGIN + (2 if narrow else _LABELS),
         width - _MARGIN - 3,
     )
+    settings = tuple(
+        axis.at(mark.value) for mark in _setting_marks(rule.positions[0].points[0]) if axis.holds(mark.value)
+    )
     shapes: list[Shape] = []
     y = top
     for line in wrapped(rule.title, 3.2, width - 2 * _MARGIN, bold=True):
         shapes.append(Text(_MARGIN, y + 3, line, 3.2, weight="bold"))
         y += 4.4
-    y += 4.5
+    y += 5.5
     shapes += _ruler(axis, y)
     ruler_y = y
     y += 2.5
@@ -197,12 +204,12 @@ def _drawn(rule: _Rule, top: float, width: float) -> tuple[list[Shape], float]:
             shapes += on_paper(_name(row, _MARGIN, y + 3.2, width - 2 * _MARGIN))
             y += 5.4
         else:
-            shapes += on_paper(_name(row, _MARGIN, y + 3.6, _LABELS - 4))
-            y += 2.6
+            shapes += on_paper(_name(row, _MARGIN, y + 3.5, _LABELS - 4))
+            y += 2.5
         marks = list(row.marks)
         if marks:
-            shapes += marked_line(marks, axis, y)
-            y += marks_height(marks, axis)
+            shapes += marked_line(marks, axis, y, settings)
+            y += marks_height(marks, axis, settings)
         else:
             shapes.append(Line(axis.left, y, axis.right, y, "hair"))
             y += 1.0
@@ -213,10 +220,7 @@ def _drawn(rule: _Rule, top: float, width: float) -> tuple[list[Shape], float]:
                 shapes += on_paper(Text(axis.left, y + 2.2 + n * 3.4, line, LABEL))
             y += 3.4 * len(lines)
         y += 1.2
-    for mark in _setting_marks(rule.positions[0].points[0]):
-        if axis.holds(mark.value):
-            shapes.insert(0, Line(axis.at(mark.value), ruler_y, axis.at(mark.value), y, "dash"))
-    return shapes, y
+    return [*(Line(x, ruler_y, x, y, "dash") for x in settings), *shapes], y
 
 
 def _name(row: _Row, x: float, y: float, room: float) -> Text:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from reportlab.pdfbase.ttfonts import TTFont
 
 from specapp.drawings.axis import Axis, decade_ticks, decades_around, round_ticks
+from specapp.drawings.flags import Flag, flags
 from specapp.drawings.hatching import hatch_lines
-from specapp.drawings.marks import Mark, mark_tiers, marked_line
+from specapp.drawings.marks import Mark, marked_line
 from specapp.drawings.placing import Occupied, spread, tiers
 from specapp.drawings.scene import Circle, Polyline, Rect, Text
 from specapp.drawings.text_extent import Box, shortened, text_box, text_width_mm, wrapped
@@ -124,7 +125,40 @@ def test_ticks_are_round() -> None:
 def test_marks_on_a_scale_keep_their_labels_apart(items: list[tuple[float, str]]) -> None:
     axis = Axis(0, 100, 0, 100)
     marks = [Mark(value, label) for value, label in items]
-    assert sum(len(row) for row in mark_tiers(marks, axis)) == len(marks)
     boxes = [text_box(shape) for shape in marked_line(marks, axis, 10) if isinstance(shape, Text)]
     for index, box in enumerate(boxes):
         assert not any(box.overlaps(other, -0.01) for other in boxes[index + 1 :])
+
+
+def reached_over(at: list[float], hung: tuple[Flag, ...]) -> list[tuple[int, int]]:
+    """Flags that lie over the leader of another flag which hangs as deep or deeper."""
+    return [
+        (i, j)
+        for i, flag in enumerate(hung)
+        for j, x in enumerate(at)
+        if i != j and flag.left + 0.1 < x < flag.right - 0.1 and hung[j].tier >= flag.tier
+    ]
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(st.floats(0, 100), st.floats(2, 45)), min_size=1, max_size=9))
+def test_flags_stay_on_the_axis_and_apart(items: list[tuple[float, float]]) -> None:
+    hung = flags([x for x, _ in items], [width for _, width in items], 0, 100)
+    assert all(flag.left >= 0 and flag.right <= 100 + 1e-9 for flag in hung)
+    for index, flag in enumerate(hung):
+        for other in hung[index + 1 :]:
+            meets = flag.left < other.right - 1e-9 and other.left < flag.right - 1e-9
+            assert flag.tier != other.tier or not meets
+
+
+def test_a_crowd_of_flags_parts_to_both_sides_and_no_leader_runs_through_a_label() -> None:
+    at = [60.0, 62.0, 64.0, 67.0, 75.0]
+    hung = flags(at, [20.0] * 5, 0, 100)
+    assert reached_over(at, hung) == []
+    assert max(flag.tier for flag in hung) == 2
+
+
+def test_flags_turn_away_from_a_line_and_from_the_end_of_the_axis() -> None:
+    assert flags([50.0], [20.0], 0, 100, avoid=[60.0]) == (Flag(30.0, 50.0, 0),)
+    assert flags([50.0], [20.0], 0, 100, avoid=[40.0]) == (Flag(50.0, 70.0, 0),)
+    assert flags([95.0], [20.0], 0, 100) == (Flag(75.0, 95.0, 0),)
