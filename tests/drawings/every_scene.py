@@ -30,6 +30,7 @@ def every_scene(proposal: Proposal) -> Iterator[Scene]:
         yield setpoint_scale_scene(proposal, shaft)
         yield setpoint_scale_scene(proposal, shaft, PHONE_MM)
         yield trip_paths_scene(proposal, shaft)
+        yield trip_paths_scene(proposal, shaft, PHONE_MM)
     for shaft in dict.fromkeys(line.shaft for line in proposal.frequencies):
         yield frequency_map_scene(proposal, shaft, PHONE_MM)
     seen = set()

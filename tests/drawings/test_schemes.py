@@ -153,7 +153,7 @@ def test_trip_paths_of_one_shaft_hold_its_causes_only() -> None:
 def test_a_path_without_relay_is_named_by_where_it_acts() -> None:
     proposal = sample_proposal(1)
     rows = tuple(replace(row, relay=None, acts_in="control system") for row in proposal.cause_and_effect)
-    assert "control | system | no relay" in words(trip_paths_scene(replace(proposal, cause_and_effect=rows)))
+    assert "control system | no relay of a rack" in words(trip_paths_scene(replace(proposal, cause_and_effect=rows)))
 
 
 def test_chains_hold_every_point_once() -> None:

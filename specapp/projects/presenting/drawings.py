@@ -205,7 +205,7 @@ def _trips(proposal: Proposal, links: Links, shaft: str, chain: str) -> Drawing:
     whole = trip_paths_scene(proposal)
 
     def one(name: str) -> Scene:
-        return trip_paths_scene(proposal, name)
+        return trip_paths_scene(proposal, name, PHONE_WIDTH_MM)
 
     return _desk_and_phone(proposal, "trips", links, _drawn_shafts(proposal), shaft, whole, one)
 
