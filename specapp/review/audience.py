@@ -1,13 +1,15 @@
 """Who reads which comments: every page, file and count asks here."""
 
 from django.db.models import Q, QuerySet
-from django.http import HttpRequest
+from django.http import Http404, HttpRequest
 
 from specapp.core.models import User
 from specapp.core.roles import Right, Role
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.models import Machine
-from specapp.review.models import Audience, Comment
+from specapp.review.models import Audience, Comment, Reviewer
+from specapp.revisions.models import Revision
+from specapp.revisions.readers import issues_of
 
 # A role outside the owner's company reads what is addressed to it; anyone reads what he wrote himself.
 _OUTSIDE = {Role.CLIENT: Audience.CLIENT, Role.MAKER: Audience.MAKER}
@@ -38,5 +40,20 @@ def audiences_of(access: Access) -> list[tuple[str, str]]:
 def review_or_404(
     request: HttpRequest, project_id: int, machine_id: int, right: Right = Right.READ_COMMENTS
 ) -> tuple[Access, Machine]:
-    """Return a machine to a member who may take part in its review."""
-    return machine_or_404(request, project_id, machine_id, right)
+    """Return a machine to a member who may take part in its review.
+
+    Raises `Http404` to people outside whom it does not concern: they would learn its tag.
+    """
+    access, machine = machine_or_404(request, project_id, machine_id, right)
+    if not access.may_read_drafts and not _concerns(access, request.user, machine):
+        raise Http404
+    return access, machine
+
+
+def _concerns(access: Access, person: User, machine: Machine) -> bool:
+    """Tell whether something of a machine was sent to a person outside, asked of him or addressed to him."""
+    return (
+        Revision.objects.filter(machine=machine, issue__in=issues_of(access, person)).exists()
+        or Reviewer.objects.filter(round__machine=machine, person=person).exists()
+        or comments_for(access, person, machine).exists()
+    )

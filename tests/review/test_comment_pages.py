@@ -13,8 +13,11 @@ from specapp.projects.deciding.ground import machine_proposal
 from specapp.review.models import Audience, Comment, State
 from specapp.review.places import ARRANGEMENT, scene_choices, scene_of
 from specapp.review.services.comments import Place, Source
-from tests.factories import UserFactory, member
+from specapp.revisions.services.distributing import Addressed, issue_distribute
+from tests.factories import NOW, UserFactory, member
+from tests.review.addresses import asked
 from tests.review.commenting import GROUP, POINT, TEXT, commented, posted, proposing, reviewed
+from tests.revisions.issuing import issued
 
 pytestmark = pytest.mark.django_db
 
@@ -191,6 +194,7 @@ def test_each_role_reads_what_is_addressed_to_it_and_nothing_else(client, role):
 def test_people_outside_read_what_they_wrote_themselves_and_address_their_own_side(client):
     machine, _ = reviewed()
     maker = member(machine.project, Role.MAKER)
+    asked(machine, [maker])
     client.force_login(maker)
     assert client.post(url("comment-new", machine), posted(audience="CLIENT")).status_code == 422
     assert client.post(url("comment-new", machine), posted(audience="MAKER", item=POINT)).status_code == 302
@@ -199,6 +203,25 @@ def test_people_outside_read_what_they_wrote_themselves_and_address_their_own_si
     page = client.get(url("comment-list", machine)).content.decode()
     assert TEXT.replace("'", "&#x27;") in page
     assert "<svg" not in page
+
+
+def test_a_machine_that_does_not_concern_a_person_outside_is_not_found(client):
+    machine, _ = reviewed()
+    commented(machine, audience="INTERNAL")
+    sheet, new = url("comment-list", machine), url("comment-new", machine)
+    for role in (Role.MAKER, Role.CLIENT):
+        person = member(machine.project, role)
+        client.force_login(person)
+        for page in (sheet, new, url("round-list", machine)):
+            answer = client.get(page)
+            assert answer.status_code == 404
+            assert machine.tag not in answer.content.decode()
+        assert client.post(new, posted(audience=role.value)).status_code == 404
+    issue = issued(machine)
+    assert client.get(sheet).status_code == 404
+    to = [Addressed(person=person)]
+    issue_distribute(issue=issue, addressed=to, author=issue.issued_by, now=NOW)
+    assert client.get(sheet).status_code == 200
 
 
 def test_a_reader_reads_and_writes_nothing(client):
