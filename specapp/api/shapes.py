@@ -135,6 +135,7 @@ class IssuedDocumentOut(Schema):
     revision: str | None
     issue: str
     issued_on: date
+    is_superseded: bool
     superseded_by: str | None
 
 

@@ -1,13 +1,16 @@
 """Rows as the interface tells them."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.core.paginator import Page
 
+from specapp.core.models import User
 from specapp.projects.models import Machine
 from specapp.projects.worked import engine_digest
 from specapp.review.models import Attachment, Comment, Entry
 from specapp.revisions.models import IssuedDocument, Revision, Signature
+from specapp.revisions.presenting.standing import Standing, standings
 from specapp.revisions.selectors import replaced_by
 
 
@@ -63,8 +66,15 @@ def signature_told(signature: Signature) -> dict[str, Any]:
     }
 
 
-def issued_told(document: IssuedDocument) -> dict[str, Any]:
-    by = replaced_by(document.revision) if document.revision else None
+def issued_told(documents: Iterable[IssuedDocument], person: User) -> list[dict[str, Any]]:
+    """Return issued documents that a person reads; by what one is superseded only where he reads that too."""
+    rows = list(documents)
+    revisions = {row.revision_id: row.revision for row in rows if row.revision}
+    stand = {each.revision.pk: each for each in standings(revisions.values(), person)}
+    return [_issued_told(row, stand.get(row.revision_id)) for row in rows]
+
+
+def _issued_told(document: IssuedDocument, standing: Standing | None) -> dict[str, Any]:
     return {
         "id": document.pk,
         "key": document.key,
@@ -77,7 +87,8 @@ def issued_told(document: IssuedDocument) -> dict[str, Any]:
         "revision": document.revision.label if document.revision else None,
         "issue": document.issue.number,
         "issued_on": document.issue.issued_on,
-        "superseded_by": by.label if by else None,
+        "is_superseded": standing is not None and standing.is_superseded,
+        "superseded_by": standing.by.label if standing and standing.by else None,
     }
 
 

@@ -55,6 +55,12 @@ def issues_of(access: Access, person: User) -> QuerySet[Issue]:
     return issues_read_by(person).filter(project=access.project)
 
 
+def documents_of(access: Access, person: User) -> QuerySet[IssuedDocument]:
+    """Return the issued documents of a project that go to a member."""
+    rows = IssuedDocument.objects.filter(issue__in=issues_of(access, person))
+    return rows if access.may_read_drafts else rows.exclude(key__in=KEPT_INSIDE)
+
+
 def is_open_to(access: Access, document: IssuedDocument) -> bool:
     """Tell whether a document of an issue that a person reads goes to that person, too."""
     return access.may_read_drafts or document.key not in KEPT_INSIDE

@@ -3,15 +3,17 @@
 import pytest
 
 from specapp.core.models import AuditEntry
+from specapp.core.roles import Role
 from specapp.criteria.loader import Override as CriterionValue
 from specapp.documents.registry import DOCUMENTS
 from specapp.domain.proposal import proposal_bytes
 from specapp.projects.deciding.criteria import criterion_set
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import Machine
+from specapp.revisions.services.distributing import Addressed, issue_distribute
 from tests.api.asking import Program, paths
 from tests.factories import NOW, ProjectFactory, machine_of, sample_description
-from tests.revisions.issuing import frozen, sent, signed
+from tests.revisions.issuing import described_anew, frozen, issued, sent, signed
 
 pytestmark = pytest.mark.django_db
 FOUR_FACTS = sample_description("minimal_process")
@@ -150,3 +152,29 @@ def test_issued_revisions_and_documents_are_given_byte_for_byte(program):
     issued = revision.documents.get(key="points")
     stored = program.ask("GET", f"/documents/{issued.pk}")
     assert stored.content == bytes(issued.file.content)
+
+
+def test_a_maker_is_given_what_was_sent_to_him_as_on_the_pages(program):
+    """The proposal is kept inside, and by what a sheet is superseded is told once that was sent, too."""
+    machine = machine_of(program.project, author=program.person)
+    maker = Program(program.project, Role.MAKER)
+    first = issued(machine)
+
+    def listed():
+        return {row["id"]: row for row in maker.ask("GET", "/documents").json()["documents"]}
+
+    points = first.documents.get(key="points")
+    assert listed() == {}
+    assert maker.ask("GET", f"/documents/{points.pk}").status_code == 404
+    to = {"addressed": [Addressed(role=Role.MAKER)], "author": program.person, "now": NOW}
+    issue_distribute(issue=first, **to)
+    kept = first.documents.get(key="proposal")
+    assert set(listed()) == set(first.documents.exclude(pk=kept.pk).values_list("pk", flat=True))
+    assert maker.ask("GET", f"/documents/{kept.pk}").status_code == 403
+    assert maker.ask("GET", f"/documents/{points.pk}").content == bytes(points.file.content)
+    described_anew(machine, program.person, service="another service")
+    second = issued(machine)
+    row = listed()[points.pk]
+    assert (row["is_superseded"], row["superseded_by"]) == (True, None)
+    issue_distribute(issue=second, **to)
+    assert listed()[points.pk]["superseded_by"] == second.revisions.get().label

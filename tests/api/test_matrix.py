@@ -7,15 +7,19 @@ from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
 from specapp.review.attachments import paper_of
 from specapp.review.services.comments import comment_attach
+from specapp.revisions.services.distributing import Addressed
+from specapp.revisions.services.issuing import Sending
 from tests.api.asking import Program
 from tests.factories import NOW, ProjectFactory, machine_of, sample_description
 from tests.review.commenting import TEXT, commented
 from tests.revisions.issuing import frozen, sent, signed
 
-READS, EDITS, COMMENTS, READS_COMMENTS = "reads", "edits", "comments", "reads comments"
+READS, READS_ISSUED, EDITS = "reads", "reads what is issued", "edits"
+COMMENTS, READS_COMMENTS = "comments", "reads comments"
 OUTSIDE = {Role.MAKER, Role.CLIENT, Role.BIDDER}
 MAY = {
     READS: set(Role) - OUTSIDE,
+    READS_ISSUED: set(Role) - {Role.BIDDER},
     EDITS: {Role.OWNER, Role.ENGINEER},
     COMMENTS: {Role.OWNER, Role.ENGINEER, Role.REVIEWER, Role.APPROVER, Role.CLIENT, Role.MAKER},
     READS_COMMENTS: set(Role) - {Role.BIDDER},
@@ -35,8 +39,8 @@ OPERATIONS = {
     "revision_content": (READS, "GET", f"{MACHINE}/revisions/{{revision}}/content", None, 200),
     "working_document_list": (READS, "GET", f"{MACHINE}/documents", None, 200),
     "working_document": (READS, "GET", f"{MACHINE}/documents/points", None, 200),
-    "issued_document_list": (READS, "GET", "/documents", None, 200),
-    "issued_document": (READS, "GET", "/documents/{document}", None, 200),
+    "issued_document_list": (READS_ISSUED, "GET", "/documents", None, 200),
+    "issued_document": (READS_ISSUED, "GET", "/documents/{document}", None, 200),
     "comment_list": (READS_COMMENTS, "GET", f"{MACHINE}/comments", None, 200),
     "comment_read": (READS_COMMENTS, "GET", f"{MACHINE}/comments/1", None, 200),
     "comment_write": (COMMENTS, "POST", f"{MACHINE}/comments", "comment", 201),
@@ -58,7 +62,8 @@ def places(db):
     machine = machine_of(project)
     revision = frozen(machine)
     signed(revision)
-    sent([revision])
+    to = (Addressed(role=Role.MAKER), Addressed(role=Role.CLIENT))
+    sent([revision], sending=Sending("Maker and client (invented)", distribution=to))
     # For the maker, whom everybody inside may read too; the client reads what he wrote himself.
     comment = commented(machine, audience="MAKER")
     paper = comment_attach(comment=comment, paper=paper_of("a.txt", b"a"), author=comment.author, now=NOW)

@@ -12,8 +12,10 @@ from specapp.core.roles import Right
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.views.documents import document_options, safe_name
+from specapp.revisions.access import document_or_404
 from specapp.revisions.content import bytes_of
 from specapp.revisions.models import IssuedDocument
+from specapp.revisions.readers import documents_of
 
 _MACHINE = "/projects/{id:project_id}/machines/{id:machine_id}"
 _MEDIA_TYPES = sorted({document.media_type for document in DOCUMENTS.values()})
@@ -51,11 +53,13 @@ def working_document(request: HttpRequest, project_id: Id, machine_id: Id, key: 
     "/projects/{id:project_id}/documents", response=answering(200, IssuedDocumentList), url_name="documents"
 )
 def issued_document_list(request: HttpRequest, project_id: Id):
-    """List the issued documents of the project, the latest first; superseded ones say by what."""
-    access = project_of(request, project_id, Right.READ_DRAFT)
-    rows = IssuedDocument.objects.filter(issue__project=access.project)
-    rows = rows.select_related("issue", "revision__replaced_by").order_by("-issue__sequence", "pk")
-    return {"documents": [issued_told(row) for row in rows]}
+    """List the issued documents of the project that you may read, the latest first.
+
+    A superseded one says by what, where you may read that too.
+    """
+    access = project_of(request, project_id, Right.READ_ISSUED)
+    rows = documents_of(access, request.user).select_related("issue", "revision__replaced_by")
+    return {"documents": issued_told(rows.order_by("-issue__sequence", "pk"), request.user)}
 
 
 @router.get(
@@ -66,8 +70,7 @@ def issued_document_list(request: HttpRequest, project_id: Id):
 )
 def issued_document(request: HttpRequest, project_id: Id, document_id: Id):
     """Download a document as it was issued, byte for byte."""
-    access = project_of(request, project_id, Right.READ_DRAFT)
-    document = IssuedDocument.objects.filter(issue__project=access.project, pk=document_id).first()
-    if document is None:
-        raise Http404
+    access = project_of(request, project_id, Right.READ_ISSUED)
+    found = IssuedDocument.objects.filter(issue__project=access.project, pk=document_id).first()
+    document = document_or_404(access, request.user, found)
     return attachment(bytes_of(document.file_id), document.media_type, document.filename)

@@ -33,7 +33,7 @@ def revision_read(request: HttpRequest, project_id: Id, machine_id: Id, revision
     documents = revision.documents.select_related("issue", "revision__replaced_by")
     return revision_told(revision) | {
         "signatures": [signature_told(row) for row in revision.signatures.all()],
-        "documents": [issued_told(row) for row in documents],
+        "documents": issued_told(documents, request.user),
     }
 
 
