@@ -122,10 +122,13 @@ def test_an_old_page_of_a_round_is_told_and_loses_nothing(client, machine, lead)
     review = asked(machine, [lead])
     consolidated(review, lead)
     client.force_login(lead)
-    told = {"do": "consolidate", "version": "1", "outcome": "Typed with care", "code": "A"}
-    page = client.post(url("round-show", machine, review.pk), told)
-    assert page.status_code == 409
-    assert "consolidated meanwhile" in page.content.decode()
+    consolidating = {"do": "consolidate", "version": "1", "outcome": "Typed with <care>", "code": "A"}
+    for told in (consolidating, {"do": "answer", "answer": "COMMENTS", "note": "Typed with <care>"}):
+        answer = client.post(url("round-show", machine, review.pk), told)
+        page = answer.content.decode()
+        assert answer.status_code == 409
+        assert "is consolidated" in page or "consolidated meanwhile" in page
+        assert page.index("Go on.") < page.index("What you wrote") < page.index("Typed with &lt;care&gt;")
 
 
 def today_is(monkeypatch, day):

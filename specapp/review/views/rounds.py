@@ -37,6 +37,12 @@ from specapp.review.views.common import Desk, desk_of, stands, version_of
 
 # Common practice: ten working days.
 _USUAL_TIME = timedelta(days=14)
+# By the step of the page: what a person writes in its form, with the field's label.
+_WRITTEN = {
+    "answer": (("Note", "note"),),
+    "consolidate": (("Outcome", "outcome"), ("Code", "code")),
+    "change": (("Answers due", "due_date"), ("Reason", "reason")),
+}
 
 
 @keeps_what_was_typed
@@ -236,6 +242,7 @@ def _page(
         outcome_form = _outcome_form(desk, typed if typed.get("do") == "consolidate" else None)
     if change_form is None and may_lead:
         change_form = _change_form(desk, row, typed if typed.get("do") == "change" else None)
+    forms = {"answer": answer_form, "consolidate": outcome_form, "change": change_form}
     context = desk.context(request) | {
         "row": row,
         "round": review,
@@ -247,6 +254,7 @@ def _page(
         "items": items,
         "more": more,
         "refused": refused,
+        "not_kept": _not_kept(typed, forms) if refused else [],
         "answer_form": answer_form,
         "outcome_form": outcome_form,
         "change_form": change_form,
@@ -255,6 +263,14 @@ def _page(
         "outsiders": _outsiders(desk, review),
     }
     return render(request, "review/round.html", context, status=status)
+
+
+def _not_kept(typed: Any, forms: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return what was written for a step that no form on the page takes any more, to be read and copied."""
+    step = typed.get("do", "")
+    if forms.get(step) is not None:
+        return []
+    return [(label, typed[name]) for label, name in _WRITTEN.get(step, ()) if typed.get(name)]
 
 
 def _outsiders(desk: Desk, review: Round) -> list[str]:
