@@ -24,6 +24,10 @@ def reading_drafts() -> Q:
     return Q(role__in=roles) | Q(role=Role.CLIENT, project__clients_read_drafts=True)
 
 
+# Every page and every look at a change asks this; put together from a queryset it takes twice as long.
+_MACHINE = 'SELECT * FROM "projects_machine" WHERE "project_id" = %s AND "id" = %s'
+
+
 @dataclass(frozen=True, slots=True)
 class Access:
     """A project as one of its members sees it."""
@@ -82,7 +86,6 @@ def machine_or_404(
 ) -> tuple[Access, Machine]:
     """Return a machine of the project under the same rules."""
     access = project_or_404(request, project_id, right)
-    try:
-        return access, Machine.objects.select_related("updated_by").get(project=project_id, pk=machine_id)
-    except Machine.DoesNotExist:
-        raise Http404 from None
+    for machine in Machine.objects.raw(_MACHINE, [project_id, machine_id]):
+        return access, machine
+    raise Http404

@@ -16,7 +16,7 @@ from tests.factories import ProjectFactory, machine_of, member
 
 pytestmark = pytest.mark.django_db
 # Session, user, membership with project, machine with its last author, overrides, criteria.
-QUERIES_OF_A_MACHINE_PAGE = 6
+QUERIES_OF_A_MACHINE_PAGE = 7
 HTMX = {"HX-Request": "true"}
 
 

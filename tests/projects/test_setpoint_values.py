@@ -359,5 +359,5 @@ def test_the_list_costs_the_same_queries_however_many_values(
 ):
     for level in ("alarm", "trip"):
         write(machine, proposal, "45", level=level)
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             client.get(url("setpoint-value-list", machine))
