@@ -7,7 +7,7 @@ from django import forms
 from specapp.core.forms import IsoDateField
 from specapp.projects.models import Project
 from specapp.revisions.distribution_forms import AddressedField
-from specapp.revisions.models import LONGEST_REASON, Numbering, Purpose, Series
+from specapp.revisions.models import LONGEST_REASON, LONGEST_TO, Numbering, Purpose, Series
 from specapp.revisions.models.settings import LONGEST_NUMBER
 from specapp.revisions.numbering import DOCUMENT_FIELDS, TRANSMITTAL_FIELDS, pattern_problem
 from specapp.revisions.services.numbering import Asks
@@ -38,7 +38,11 @@ class ReleaseForm(forms.Form):
 
 class IssueForm(forms.Form):
     recipients = OneLine(
-        label="To", max_length=300, help_text="Names or companies, as the transmittal prints them."
+        label="To",
+        max_length=LONGEST_TO,
+        required=False,
+        help_text="Names or companies, as the transmittal prints them to everybody who gets it. Left out, it "
+        "prints the distribution chosen below.",
     )
     answer_by = IsoDateField(label="Answer by", required=False)
     note = OneLine(label="Note", max_length=LONGEST_REASON, required=False)

@@ -7,6 +7,7 @@ from zipfile import ZipFile
 import pytest
 from django.db import DatabaseError, transaction
 from django.urls import reverse
+from pypdf import PdfReader
 
 from specapp.core.models import AuditEntry
 from specapp.core.roles import Role
@@ -104,15 +105,20 @@ def test_the_list_is_chosen_when_the_issue_is_made(machine, project, maker, clie
     form = {
         "purpose": "REVIEW",
         "candidate": f"{revision.pk}:{revision.version}",
-        "recipients": "The maker",
+        "recipients": "",
         "distribution": ["role-CLIENT", f"person-{maker.pk}"],
     }
     new = url("issue-new", project)
     assert str(bidder) not in client.get(new).content.decode()
     for wrong in (f"person-{bidder.pk}", "role-BIDDER", "role-OWNER", "person-0"):
         assert client.post(new, {**form, "distribution": [wrong]}).status_code == 422
+    nobody = client.post(new, {**form, "distribution": []})
+    assert (nobody.status_code, "Say to whom it goes" in nobody.content.decode()) == (409, True)
     assert client.post(new, form).status_code == 302
     issue = project.issues.get()
+    assert issue.recipients == f"every client, {maker}"
+    transmittal = PdfReader(BytesIO(issue.documents.get(key="transmittal").file.content))
+    assert f"To: {issue.recipients}" in transmittal.pages[0].extract_text()
     assert [str(line) for line in issue.distribution.all()] == ["everybody who is client", str(maker)]
     told = AuditEntry.objects.get(action="revision.issue").data["sent_to"]
     assert told == [["everybody who is client", None], [str(maker), maker.pk]]

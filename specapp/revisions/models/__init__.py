@@ -3,6 +3,7 @@
 from specapp.revisions.models.distribution import SENT_TO, Receipt, Recipient
 from specapp.revisions.models.revisions import (
     LONGEST_REASON,
+    LONGEST_TO,
     HoldItem,
     Issue,
     IssuedDocument,
@@ -17,6 +18,7 @@ from specapp.revisions.models.settings import Numbering, Purpose, PurposeRule, R
 
 __all__ = [
     "LONGEST_REASON",
+    "LONGEST_TO",
     "SENT_TO",
     "HoldItem",
     "Issue",

@@ -12,6 +12,7 @@ from specapp.revisions.models.settings import LONGEST_NUMBER, Purpose, Series
 
 _USER = settings.AUTH_USER_MODEL
 LONGEST_REASON = 500
+LONGEST_TO = 300
 
 
 class StoredFile(models.Model):
@@ -32,7 +33,7 @@ class Issue(models.Model):
     sequence = models.PositiveIntegerField()
     number = models.CharField(max_length=LONGEST_NUMBER)
     purpose = models.CharField(max_length=12, choices=Purpose)
-    recipients = models.CharField(max_length=300)
+    recipients = models.CharField(max_length=LONGEST_TO)
     note = models.CharField(max_length=LONGEST_REASON, blank=True)
     answer_by = models.DateField(null=True, blank=True)
     issued_at = models.DateTimeField()

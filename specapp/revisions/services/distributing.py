@@ -23,6 +23,9 @@ class Addressed:
     role: Role | None = None
     person: User | None = None
 
+    def __str__(self) -> str:
+        return f"every {self.role.label}" if self.role else str(self.person)
+
 
 def distribution_write(
     issue: Issue, addressed: Iterable[Addressed], author: User, now: datetime

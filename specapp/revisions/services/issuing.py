@@ -15,7 +15,7 @@ from specapp.projects.models import Machine, Project
 from specapp.revisions.content import content_of, stored
 from specapp.revisions.errors import GateClosed, Refused, Stale
 from specapp.revisions.gate import gate_lines
-from specapp.revisions.models import Issue, IssuedDocument, Part, Purpose, Revision, State
+from specapp.revisions.models import LONGEST_TO, Issue, IssuedDocument, Part, Purpose, Revision, State
 from specapp.revisions.services.distributing import Addressed, distribution_told, distribution_write
 from specapp.revisions.services.freezing import candidate_locked, has_moved
 from specapp.revisions.services.holds import holds_in_force
@@ -38,13 +38,19 @@ TRANSMITTAL = "transmittal"
 class Sending:
     """To whom a package goes, and what they are asked.
 
-    `recipients` is what the transmittal prints; `distribution` who of the project reads the issue here.
+    `recipients` is what the transmittal prints, empty for the words of `distribution`: who of the project
+    reads the issue here.
     """
 
     recipients: str
     note: str = ""
     answer_by: date | None = None
     distribution: tuple[Addressed, ...] = ()
+
+    @property
+    def to(self) -> str:
+        """Return to whom the transmittal says it goes."""
+        return self.recipients.strip() or ", ".join(map(str, dict.fromkeys(self.distribution)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +80,8 @@ def issue_create(
     Raises
     ------
     Refused
-        Where nothing is chosen, a signature is missing, the candidate is for another purpose, or the issue
-        cannot go to somebody on the distribution list.
+        Where nothing is chosen, a signature is missing, the candidate is for another purpose, the issue
+        cannot go to somebody on the distribution list, or it is not said to whom it goes.
     GateClosed
         Where something is neither solved nor on the hold list and the purpose asks for that.
     Stale
@@ -84,6 +90,8 @@ def issue_create(
     issued_on = now.astimezone(ZoneInfo(project.time_zone)).date()
     if not chosen:
         raise Refused("Choose at least one candidate.")
+    if not 1 <= len(sending.to) <= LONGEST_TO:
+        raise Refused(f"Say to whom it goes, in at most {LONGEST_TO} characters.")
     revisions = list(
         Revision.objects.filter(pk__in=chosen, machine__project=project)
         .select_related("machine__project")
@@ -168,7 +176,7 @@ def _store(
         sequence=sequence,
         number=number,
         purpose=purpose,
-        recipients=sending.recipients,
+        recipients=sending.to,
         note=sending.note,
         answer_by=sending.answer_by,
         issued_at=now,
