@@ -11,7 +11,17 @@ from specapp.core.markup import escape
 from specapp.documents.wording import NONE, plain, prose, words
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Proposal, Record
-from specapp.projects.presenting.tables import Column, Folded, Lines, Row, Table, joined, small
+from specapp.projects.presenting.tables import (
+    Column,
+    Folded,
+    GroupRow,
+    Lines,
+    Row,
+    Table,
+    filed,
+    joined,
+    small,
+)
 from specapp.rulebook.check_names import candidate_words, check_words
 from specapp.rulebook.comparison import Change, CheckState, SetpointState, compare
 from specapp.rulebook.first_difference import FirstDifference, first_difference
@@ -50,6 +60,7 @@ class ComparisonPage:
     blocks: Sequence[Folded]
     answer: FirstDifference | None
     is_same: bool
+    differences: Table
 
 
 def comparison_page(before: Proposal, after: Proposal, names: tuple[str, str], asked: str) -> ComparisonPage:
@@ -65,23 +76,45 @@ def comparison_page(before: Proposal, after: Proposal, names: tuple[str, str], a
         if getattr(found, subject)
     ]
     causes = [prose(cause.text) for cause in found.causes]
-    return ComparisonPage(causes, blocks, answer, found.is_empty)
+    whole: list[Row | GroupRow] = []
+    for subject, title in _SUBJECTS.items():
+        rows = _rows(subject, getattr(found, subject))
+        whole += [GroupRow(title), *rows] if rows else []
+    differences = Table("Differences", _columns(names), whole)
+    return ComparisonPage(causes, blocks, answer, found.is_empty, differences)
 
 
 def _block(subject: str, title: str, changes: Sequence[Change], names: tuple[str, str]) -> Folded:
+    rows = _rows(subject, changes)
+    table = Table(title, _columns(names), rows[:_MOST_ROWS])
+    left = len(rows) - _MOST_ROWS
+    more = [Lines([f"{left} more of this kind."], style="soft")] if left > 0 else []
+    return Folded(title, len(changes), [table, *more], is_open=subject in _ASKABLE)
+
+
+def _columns(names: tuple[str, str]) -> Sequence[Column]:
+    return Column("Item", "subjects", filed=("Item", "Field")), Column(names[0]), Column(names[1])
+
+
+def _rows(subject: str, changes: Sequence[Change]) -> list[Row]:
+    """Return what differs, items that differ alike in one row."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     for change in changes:
         named = check_words if subject == "checks" else words
         values = named(change.field) if change.field else "", _text(change.was), _text(change.now)
         alike.setdefault(values, []).append(change.item)
-    rows = [
-        Row((joined([*_names(subject, items), small(field)]), was, now))
-        for (field, was, now), items in list(alike.items())[:_MOST_ROWS]
+    return [
+        Row(
+            (
+                filed(
+                    joined([*_names(subject, items), small(field)]), ", ".join(dict.fromkeys(items)), field
+                ),
+                was,
+                now,
+            )
+        )
+        for (field, was, now), items in alike.items()
     ]
-    table = Table(title, (Column("Item", "subjects"), Column(names[0]), Column(names[1])), rows)
-    left = len(alike) - len(rows)
-    more = [Lines([f"{left} more of this kind."], style="soft")] if left > 0 else []
-    return Folded(title, len(changes), [table, *more], is_open=subject in _ASKABLE)
 
 
 def _names(subject: str, items: Sequence[str]) -> list[str]:

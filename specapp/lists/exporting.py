@@ -2,13 +2,11 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from io import BytesIO
 from typing import Any
 
-import xlsxwriter
-
-from specapp.documents.cells import Cell, workbook_text
+from specapp.documents.cells import Cell
 from specapp.documents.csv_files import csv_bytes
+from specapp.documents.plain_workbook import plain_workbook
 from specapp.documents.schedules import Schedule
 from specapp.domain.machine_columns import Column, columns
 from specapp.domain.machine_workbook import SHEET
@@ -84,7 +82,7 @@ def table_csv(descriptions: Sequence[Mapping[str, Any]]) -> bytes:
 def table_workbook(descriptions: Sequence[Mapping[str, Any]]) -> bytes:
     """Return the table as a workbook; further sheets have the tables inside and tell what is missing."""
     sheets = [machine_table(descriptions), *table_sheets(descriptions), workbook_notes(descriptions)]
-    return _workbook(sheets)
+    return plain_workbook(sheets)
 
 
 def template_workbook() -> bytes:
@@ -96,41 +94,9 @@ def template_workbook() -> bytes:
     ]
     rows += [(), ("A unit in round brackets after a path is the unit of its column.",)]
     fields = Schedule("fields", ("Field", "Written as", "Units"), rows)
-    return _workbook([Schedule(SHEET, TEMPLATE_PATHS, []), fields])
+    return plain_workbook([Schedule(SHEET, TEMPLATE_PATHS, []), fields])
 
 
 def table_json(descriptions: Iterable[Mapping[str, Any]]) -> bytes:
     """Return the descriptions as they were entered, as a JSON list."""
     return (json.dumps(list(descriptions), ensure_ascii=False, indent=2) + "\n").encode()
-
-
-def _workbook(sheets: Sequence[Schedule]) -> bytes:
-    out = BytesIO()
-    options = {
-        "in_memory": True,
-        "strings_to_formulas": False,
-        "strings_to_urls": False,
-        "strings_to_numbers": False,
-    }
-    book = xlsxwriter.Workbook(out, options)
-    bold = book.add_format({"bold": True, "bottom": 2})
-    for sheet in sheets:
-        page = book.add_worksheet(sheet.name)
-        page.freeze_panes(1, sheet.fixed)
-        for index, head in enumerate(sheet.headings):
-            page.write_string(0, index, head, bold)
-            page.set_column(index, index, _width(sheet, index))
-        for number, row in enumerate(sheet.rows, 1):
-            for index, cell in enumerate(row):
-                if isinstance(cell, str):
-                    page.write_string(number, index, workbook_text(cell))
-                elif cell is not None:
-                    page.write(number, index, cell)
-    book.close()
-    return out.getvalue()
-
-
-def _width(sheet: Schedule, index: int) -> int:
-    """Return a column's width in characters: its heading whole, its cells as far as 50 characters."""
-    longest = max((len(str(row[index])) for row in sheet.rows if index < len(row)), default=0)
-    return max(12, len(sheet.headings[index]) + 2, min(50, longest + 2))

@@ -8,10 +8,11 @@ from specapp.api.knocking import COSTLY
 from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_answer
 from specapp.api.shapes import IssuedDocumentList, WorkingDocumentList
 from specapp.api.telling import issued_told
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.registry import DOCUMENTS
 from specapp.projects.deciding.ground import machine_proposal
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.revisions.access import document_or_404
 from specapp.revisions.content import bytes_of
 from specapp.revisions.models import IssuedDocument

@@ -7,9 +7,9 @@ from specapp.api.finding import machine_of, revision_of
 from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_answer
 from specapp.api.shapes import RevisionList, RevisionWhole
 from specapp.api.telling import issued_told, revision_told, signature_told
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.registry import JSON
-from specapp.projects.views.documents import safe_name
 from specapp.revisions.content import bytes_of
 from specapp.revisions.selectors import machine_revisions
 

@@ -7,12 +7,12 @@ from specapp.bids.access import bidder_or_404, bidding_or_404, enquiry_or_404
 from specapp.bids.awarding import award_of, bought, letter_of
 from specapp.bids.services.reporting import purchase_file
 from specapp.bids.views.common import CONFLICT, page
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.bid_letters import BidLetter
 from specapp.documents.bid_letters import render as render_letter
 from specapp.documents.options import Options
 from specapp.documents.registry import PDF
-from specapp.projects.views.documents import safe_name
 
 
 @require_safe

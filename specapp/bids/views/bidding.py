@@ -30,12 +30,12 @@ from specapp.bids.services.evaluating import clarification_answer
 from specapp.bids.services.receiving import envelope_receive, takes_files
 from specapp.bids.sheets import closing_text, issued_sheet
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
+from specapp.core.list_files import safe_name
 from specapp.documents.enquiry_papers import PAPERS
 from specapp.documents.enquiry_papers import render as render_paper
 from specapp.documents.options import Options
 from specapp.documents.registry import PDF, XLSX
 from specapp.domain.problems import InputErrors
-from specapp.projects.views.documents import safe_name
 from specapp.references.views.problems import add_problems
 from specapp.revisions.content import bytes_of
 

@@ -15,6 +15,7 @@ from specapp.bids.models import Enquiry, Requirement
 from specapp.bids.services.enquiring import is_closed, requirement_change
 from specapp.bids.sheets import asked_of, group_weights, issued_sheet, requirement_of, sheet_of
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.enquiry_papers import PAPERS, render
 from specapp.documents.enquiry_workbook import price_form, technical_form
@@ -25,7 +26,6 @@ from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.offer_form import price_sheets, technical_sheets
 from specapp.evaluation.requirements.criterion import criterion_text
 from specapp.evaluation.requirements.requirement import group_title
-from specapp.projects.views.documents import safe_name
 
 SHOWN = {"all": "all", "must": "knock-outs", "changed": "changed", "left": "left out"}
 

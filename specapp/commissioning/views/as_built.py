@@ -24,6 +24,7 @@ from specapp.commissioning.services.as_built import (
     specified_of,
 )
 from specapp.commissioning.services.trains import trains_of
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents import as_built
 from specapp.documents.csv_files import csv_bytes
@@ -32,7 +33,7 @@ from specapp.domain.problems import InputErrors
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.errors import StaleVersion
 from specapp.projects.models import Machine
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.projects.views.unreadable import shows_problems
 
 _FIELDS = {"item": "value", "level": "value"}

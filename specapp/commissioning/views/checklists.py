@@ -22,9 +22,10 @@ from specapp.commissioning.services.checklists import (
     entry_write,
     signature_give,
 )
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.projects.access import Access
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.revisions.forms import SignForm
 
 

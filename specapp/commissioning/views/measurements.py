@@ -27,6 +27,7 @@ from specapp.commissioning.services.measurements import (
     measurement_write,
     moves_alarm,
 )
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
 from specapp.drawings.svg import svg_text
@@ -35,7 +36,7 @@ from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.errors import StaleVersion
 from specapp.projects.models import Machine
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.projects.views.unreadable import shows_problems
 
 

@@ -1,11 +1,13 @@
 """Template tags of the drawing sheet, available in every template."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 from urllib.parse import urlencode
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
+from specapp.core.list_files import file_links
 from specapp.documents import wording
 
 register = template.Library()
@@ -29,6 +31,12 @@ def in_words(name: str | None) -> str:
 def querystring_of(**parameters: str) -> str:
     """Return parameters as the query of an address."""
     return urlencode(parameters)
+
+
+@register.simple_tag(takes_context=True)
+def list_files(context: Mapping[str, Any], key: str, label: str) -> SafeString:
+    """Return the links to a list of this page as files."""
+    return file_links(context["request"].GET, key, label)
 
 
 @register.filter

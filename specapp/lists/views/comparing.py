@@ -4,6 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
 from specapp.lists.comparing import comparison_page
@@ -28,6 +29,7 @@ def machine_compare(request: HttpRequest, project_id: int) -> HttpResponse:
         "page": None,
         "problems": [],
     }
+    lists = {}
     if all(chosen):
         by_id = {str(machine.pk): machine for machine in offered}
         if any(name not in by_id for name in chosen):
@@ -44,4 +46,7 @@ def machine_compare(request: HttpRequest, project_id: int) -> HttpResponse:
                 names = (f"{first.tag} of {first.project}", f"{second.tag} of {second.project}")
             context["page"] = comparison_page(*proposals, names, request.GET.get("item", ""))
             context["names"] = names
+            lists["differences"] = context["page"].differences.schedule
+    if file := list_file(request, "_".join(context.get("names", ())), lists):
+        return file
     return render(request, "lists/compare.html", context)

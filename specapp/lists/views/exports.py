@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents import schedules
 from specapp.documents.csv_files import csv_bytes
@@ -18,7 +19,7 @@ from specapp.lists.exporting import table_csv, table_json, table_workbook
 from specapp.projects.access import machine_or_404, project_or_404
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.presenting.header import machine_context
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.projects.views.unreadable import shows_problems
 
 _MACHINES = {"csv": (CSV, table_csv), "xlsx": (XLSX, table_workbook), "json": (JSON, table_json)}
@@ -50,7 +51,7 @@ def machine_list(request: HttpRequest, project_id: int, kind: str) -> HttpRespon
         raise Http404
     media_type, write = _MACHINES[kind]
     descriptions = list(access.project.machines.values_list("description", flat=True))
-    name = safe_name(access.project.number or access.project.name) or "project"
+    name = safe_name(access.project.file_name) or "project"
     return _file(write(descriptions), media_type, f"{name}_machines.{kind}")
 
 

@@ -43,6 +43,11 @@ class Project(models.Model):
     class Meta:
         ordering = ["name", "pk"]
 
+    @property
+    def file_name(self) -> str:
+        """What files about the project are named after."""
+        return self.number or self.name
+
     def __str__(self) -> str:
         return f"{self.number} {self.name}".strip()
 

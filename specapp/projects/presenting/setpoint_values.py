@@ -2,14 +2,25 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from specapp.core.markup import escape
 from specapp.documents.wording import NONE
+from specapp.domain.display import unit_symbols
 from specapp.domain.proposal import Point, Proposal
+from specapp.projects.access import Access
 from specapp.projects.deciding.items import LEVELS, Item
 from specapp.projects.deciding.setpoint_list import ListedValue
-from specapp.projects.models import SetpointState, SetpointValue
+from specapp.projects.models import Machine, SetpointState, SetpointValue
 from specapp.projects.presenting.decisions import Decisions, value_text
 from specapp.projects.presenting.figures import Display, figure, setting
+from specapp.projects.presenting.tables import ACTION, Column, Row, Table, filed, joined, small
+
+FORM = "withdraw"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +85,105 @@ def setpoint_lines(proposal: Proposal, decisions: Decisions, display: Display) -
                 )
             )
     return lines
+
+
+def setpoint_table(lines: Iterable[SetpointLine], access: Access, machine: Machine) -> Table:
+    """Return setpoints with what each state says of them, for the page and its file."""
+    columns = [
+        Column("Setpoint", filed=("Setpoint", "Tags")),
+        Column("Level"),
+        Column("Proposed", "level"),
+        *(
+            Column(
+                name.capitalize(),
+                "level",
+                filed=tuple(
+                    f"{name.capitalize()}{part}" for part in ("", ", document", ", dated", ", person")
+                ),
+            )
+            for name in SetpointState.labels
+        ),
+    ]
+    if access.may_edit_machines:
+        columns.append(Column("Action", ACTION))
+    return Table("Setpoint values", columns, [_row(line, access, machine) for line in lines], is_narrow=False)
+
+
+def _row(line: SetpointLine, access: Access, machine: Machine) -> Row:
+    place = [machine.project_id, machine.pk]
+    link = reverse("projects:point-show", args=[*place, line.point])
+    name = SafeString(f'<a href="{link}">{escape(line.item)}</a>')
+    cells: list[str] = [
+        filed(joined([name, small(line.tags)]), line.item, line.tags),
+        line.level,
+        joined([line.proposed, line.rule]),
+        *(_state(cell) for cell in line.states),
+    ]
+    if access.may_edit_machines:
+        asked = urlencode({"item": line.item, "level": line.level})
+        label = f"Write down a value for the {line.level} of {line.item}"
+        address = f"{reverse('projects:setpoint-value-write', args=place)}?{escape(asked)}"
+        cells.append(SafeString(f'<a href="{address}" aria-label="{escape(label)}">Write down</a>'))
+    return Row(cells)
+
+
+def _state(cell: StateCell) -> SafeString:
+    value = cell.value
+    if value is None:
+        return filed("", None, None, None, None)
+    document, dated = _document(value), f"{value.dated:%Y-%m-%d}"
+    told = [small(f"{document}, {dated}"), small(value.person)]
+    return filed(joined([cell.text, *told]), cell.text, document, dated, value.person)
+
+
+def _document(value: SetpointValue) -> str:
+    return f"{value.document} rev {value.revision}" if value.revision else value.document
+
+
+def written_table(values: Iterable[SetpointValue], access: Access, machine: Machine) -> Table:
+    """Return everything written down; its buttons belong to a form of the page."""
+    columns = [
+        Column("Setpoint", filed=("Setpoint", "Level")),
+        Column("Value", "number", filed=("Value", "Low side", "Unit")),
+        Column("State"),
+        Column("Document", filed=("Document", "Revision")),
+        Column("Given by", filed=("Given by", "Dated")),
+        Column("Note"),
+        Column("Written", "nowrap", filed=("Written by", "Written")),
+    ]
+    if access.may_edit_machines:
+        columns.append(Column("Action", ACTION))
+    return Table("Everything written down", columns, [_written(value, access, machine) for value in values])
+
+
+def _written(value: SetpointValue, access: Access, machine: Machine) -> Row:
+    when, dated = f"{timezone.localtime(value.written_at):%Y-%m-%d %H:%M}", f"{value.dated:%Y-%m-%d}"
+    low = "" if value.low is None else f" / {value.low}"
+    cells: list[str] = [
+        filed(f"{value.item}, {value.level}", value.item, value.level),
+        filed(f"{value.value}{low} {unit_symbols(value.unit)}", value.value, value.low, value.unit),
+        value.get_state_display(),
+        filed(_document(value), value.document, value.revision),
+        filed(f"{value.person}, {dated}", value.person, dated),
+        value.note,
+        filed(joined([str(value.author), small(when)]), str(value.author), when),
+    ]
+    if access.may_edit_machines:
+        cells.append(_actions(value, machine))
+    return Row(cells)
+
+
+def _actions(value: SetpointValue, machine: Machine) -> SafeString:
+    place = [machine.project_id, machine.pk]
+    told = {"item": value.item, "field": value.level, "value": value.value, "reason": value.as_reason}
+    adopt = f"{reverse('projects:override-edit', args=place)}?{escape(urlencode(told))}"
+    withdraw = reverse("projects:setpoint-value-withdraw", args=[*place, value.pk])
+    of = escape(f"the {value.level} of {value.item}")
+    return SafeString(
+        f'<span class="answers"><a href="{adopt}" aria-label="Set {of} to this">Set to this</a>'
+        f'<button form="{FORM}" formaction="{withdraw}" class="as-link" '
+        f'aria-label="Withdraw {of}">Withdraw</button></span>'
+    )
 
 
 def left_over(proposal: Proposal, values: Iterable[SetpointValue]) -> list[SetpointValue]:

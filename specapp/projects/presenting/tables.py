@@ -4,23 +4,33 @@ A schedule has thousands of cells; one function that joins strings writes them t
 template, and escapes every text that is not already markup.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from specapp.core.markup import as_markup, escape
+from specapp.core.markup import as_markup, escape, plain_text
+from specapp.documents import cells as file_cells
+from specapp.documents.schedules import Schedule
+from specapp.documents.wording import NONE
 from specapp.domain.display import unit_symbols
 
 Cell = str  # a SafeString is markup, any other text is escaped
+ACTION = "action"  # the style of a column of buttons and links, which no file has
+_NUMBER = re.compile(r"[-−]?\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its heading and the style class of its cells (number, nowrap, ...)."""
+    """A column: its heading and the style class of its cells (number, nowrap, ...).
+
+    `filed` are the headings in a file where its cells stand there as several (`filed`).
+    """
 
     title: str
     style: str = ""
+    filed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +61,9 @@ class Table:
 
     def html(self) -> SafeString:
         head = "".join(
-            f'<th scope="col" class="{column.style}">{escape(column.title)}</th>'
+            f'<th scope="col" class="{column.style}">{_head(column)}</th>'
             if column.style
-            else f'<th scope="col">{escape(column.title)}</th>'
+            else f'<th scope="col">{_head(column)}</th>'
             for column in self.columns
         )
         opening = [f' class="{column.style}">' if column.style else ">" for column in self.columns]
@@ -65,6 +75,59 @@ class Table:
             f'<div class="scroll wide" tabindex="0" role="region" aria-label="{escape(self.label)}">'
             f"<table{style}>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
         )
+
+    def schedule(self) -> Schedule:
+        """Return the same rows for a file: text without markup, bare numbers as numbers.
+
+        Headings inside the table become a first column of their own, columns of buttons are left out.
+        """
+        kept = [(index, column) for index, column in enumerate(self.columns) if column.style != ACTION]
+        has_groups = any(isinstance(row, GroupRow) for row in self.rows)
+        rows: list[tuple[file_cells.Cell, ...]] = []
+        group = ""
+        for row in self.rows:
+            if isinstance(row, GroupRow):
+                group = ", ".join(part for part in (row.title, row.note) if part)
+                continue
+            cells = [part for index, column in kept for part in _file_cells(row.cells[index], column)]
+            rows.append((group, *cells) if has_groups else tuple(cells))
+        headings = [title for _, column in kept for title in column.filed or (column.title,)]
+        return Schedule(self.label, tuple(["Group", *headings] if has_groups else headings), rows)
+
+
+def _head(column: Column) -> str:
+    title = escape(column.title)
+    return f'<span class="visually-hidden">{title}</span>' if column.style == ACTION else title
+
+
+class _Filed(SafeString):
+    """A cell of a page that knows what stands for it in a file."""
+
+    parts: tuple[file_cells.Cell, ...]
+
+
+def filed(shown: Cell, *parts: file_cells.Cell) -> SafeString:
+    """Return a cell that stands in a file as these values, one for each heading of its column there."""
+    cell = _Filed(as_markup(shown))
+    cell.parts = parts
+    return cell
+
+
+def _file_cells(cell: Cell, column: Column) -> tuple[file_cells.Cell, ...]:
+    if isinstance(cell, _Filed):
+        return cell.parts
+    missing = len(column.filed or (column.title,)) - 1
+    return (_file_cell(cell), *(None for _ in range(missing)))
+
+
+def _file_cell(cell: Cell) -> file_cells.Cell:
+    text = unit_symbols(plain_text(cell))
+    if text == NONE:
+        return None
+    if _NUMBER.fullmatch(text):
+        number = text.replace("−", "-")
+        return float(number) if "." in number else int(number)
+    return text
 
 
 def _row(row: Row | GroupRow, opening: list[str], width: int) -> str:

@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 
+from django.http import QueryDict
 from django.utils.safestring import SafeString
 
+from specapp.core.list_files import file_links
 from specapp.documents.wording import NONE, prose
 from specapp.domain.proposal import Proposal
 from specapp.projects.presenting.figures import figure
@@ -16,6 +18,9 @@ from specapp.rulebook.useful_facts import useful_facts
 _FIRST = 5
 _CHANGES_NAMED = 4
 _SUBJECTS_NAMED = 6
+POINTS, PASSING = "turning_points", "passing_values"
+# The search that the page shows found its tables by scripts; their files make it anew.
+_SEARCHED = QueryDict("search=now")
 
 
 def turning_html(found: TurningPoints, reader: Reader) -> SafeString:
@@ -24,14 +29,22 @@ def turning_html(found: TurningPoints, reader: Reader) -> SafeString:
         return Lines(["No number of this description turns anything within what it may be."]).html()
     blocks = [
         Lines([prose(point.text) for point in found.points[:_FIRST]], is_numbered=True),
-        _passing(found, reader),
-        Folded("All turning points", len(found.points), [_points(found, reader)], is_open=True),
+        _listed("What would pass a check that does not", PASSING, passing_table(found, reader)),
+        _listed("All turning points", POINTS, points_table(found, reader)),
         Lines([f"{found.inputs} numbers were moved. {found.note}"], style="soft"),
     ]
     return SafeString("".join(block.html() for block in blocks if block is not None))
 
 
-def _points(found: TurningPoints, reader: Reader) -> Table:
+def _listed(title: str, key: str, table: Table) -> Folded | None:
+    if not table.rows:
+        return None
+    links = Lines([file_links(_SEARCHED, key, table.label)])
+    return Folded(title, len(table.rows), [table, links], is_open=True)
+
+
+def points_table(found: TurningPoints, reader: Reader) -> Table:
+    """Return the turning points, nearest first."""
     columns = (
         Column("Fact"),
         Column("Now", "number"),
@@ -54,9 +67,8 @@ def _points(found: TurningPoints, reader: Reader) -> Table:
     return Table("All turning points, nearest first", columns, rows, is_narrow=False)
 
 
-def _passing(found: TurningPoints, reader: Reader) -> Folded | None:
-    if not found.passing:
-        return None
+def passing_table(found: TurningPoints, reader: Reader) -> Table:
+    """Return the values with which a check would pass that does not."""
     columns = (
         Column("Check"),
         Column("Of", "subjects"),
@@ -78,8 +90,7 @@ def _passing(found: TurningPoints, reader: Reader) -> Folded | None:
         )
         for value in found.passing
     ]
-    table = Table("Values with which a check would pass", columns, rows, is_narrow=False)
-    return Folded("What would pass a check that does not", len(rows), [table], is_open=True)
+    return Table("Values with which a check would pass", columns, rows, is_narrow=False)
 
 
 def _share(distance: float) -> str:
@@ -95,11 +106,8 @@ def _subjects(keys: Sequence[str]) -> str:
     return joined([*shown, *([f"and {more} more"] if more else [])], " · ")
 
 
-def useful_facts_table(proposal: Proposal, reader: Reader) -> Table | None:
+def useful_facts_table(proposal: Proposal, reader: Reader) -> Table:
     """Return the missing inputs, the one that would settle most first."""
-    facts = useful_facts(proposal)
-    if not facts:
-        return None
     columns = (
         Column("Missing fact"),
         Column("Would settle", "number"),
@@ -107,7 +115,7 @@ def useful_facts_table(proposal: Proposal, reader: Reader) -> Table | None:
         Column("May change", "says"),
     )
     rows = []
-    for fact in facts:
+    for fact in useful_facts(proposal):
         kinds = (
             (1 if fact.assumption else 0, "assumption"),
             (len(fact.checks), "check"),

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 from msgspec.structs import replace
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.options import NOT_ISSUED, Options
 from specapp.documents.registry import DOCUMENTS
@@ -73,8 +74,3 @@ def document_options(project: Project, request: HttpRequest) -> Options:
         project=str(project),
         standing=f"{invented}{NOT_ISSUED}",
     )
-
-
-def safe_name(tag: str) -> str:
-    """Return a tag as part of a file name: letters and digits kept, everything else a hyphen."""
-    return "".join(char if char.isascii() and char.isalnum() else "-" for char in tag).strip("-")

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from specapp.core import display as display_choice
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.overrides import ALLOWED, MOST_REASON, reason_problems
 from specapp.domain.problems import InputErrors, Problem
@@ -33,6 +34,7 @@ from specapp.projects.models import Machine, Override
 from specapp.projects.presenting.changes import what_if
 from specapp.projects.presenting.decisions import override_lines, set_text
 from specapp.projects.presenting.header import machine_context
+from specapp.projects.presenting.override_tables import history_table, override_table
 from specapp.projects.views.unreadable import shows_problems
 from specapp.projects.worked import Ground, proposal_for
 
@@ -43,11 +45,16 @@ def override_list(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     proposal, rows = proposal_and_overrides(machine)
     context = machine_context(access, machine, proposal, display_choice.switch(request))
-    context["lines"] = override_lines(proposal, rows, context["display"])
-    context["history"] = [
+    lines = override_lines(proposal, rows, context["display"])
+    history = [
         (row, set_text(item_of(proposal, row.item, row.field), row.value, context["display"]))
         for row in override_history(machine)
     ]
+    table, undone = override_table("Overrides", lines, access, machine), history_table(history)
+    lists = {"overrides": table.schedule, "undone_overrides": undone.schedule}
+    if file := list_file(request, machine.tag, lists):
+        return file
+    context |= {"lines": lines, "override_table": table, "history": history, "history_table": undone}
     return render(request, "projects/overrides.html", context)
 
 

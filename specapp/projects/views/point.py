@@ -14,6 +14,7 @@ from specapp.projects.deciding.items import Item, item_of, settable
 from specapp.projects.deciding.selectors import setpoint_values
 from specapp.projects.presenting.decisions import override_lines, set_text, value_lines
 from specapp.projects.presenting.header import machine_context
+from specapp.projects.presenting.override_tables import override_table
 from specapp.projects.presenting.point_sheet import point_sheet
 from specapp.projects.presenting.point_working import history, point_working
 from specapp.projects.selectors import machine_record
@@ -40,6 +41,7 @@ def point_show(request: HttpRequest, project_id: int, machine_id: int, key: str)
     context["settable"] = _settable(proposal, point) if access.may_edit_machines else []
     rows = [row for row in overrides if row.item in own]
     context["lines"] = override_lines(proposal, rows, context["display"])
+    context["override_table"] = override_table("Set here", context["lines"], access, machine)
     context["values"] = value_lines(
         (value for value in setpoint_values(machine) if value.item in own), point, context["display"]
     )

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.documents.csv_files import csv_bytes
 from specapp.documents.schedules import Schedule
@@ -39,7 +40,9 @@ from specapp.projects.presenting.setpoint_values import (
     left_over,
     listed_lines,
     setpoint_lines,
+    setpoint_table,
     standing_lines,
+    written_table,
 )
 from specapp.projects.setpoint_forms import ListForm, ValueForm
 from specapp.projects.views.unreadable import shows_problems
@@ -56,12 +59,20 @@ def setpoint_value_list(request: HttpRequest, project_id: int, machine_id: int) 
     values = setpoint_values(machine)
     context = machine_context(access, machine, proposal, display_choice.switch(request))
     lines = setpoint_lines(proposal, decisions_of(proposal, values), context["display"])
+    only_given = request.GET.get("show") == "given"
+    shown = [line for line in lines if line.given] if only_given else lines
+    table = setpoint_table(shown, access, machine)
+    written = written_table(reversed(values), access, machine)
+    lists = {"setpoint_values": table.schedule, "written_down": written.schedule}
+    if file := list_file(request, machine.tag, lists):
+        return file
     context |= {
-        "lines": [line for line in lines if line.given] if request.GET.get("show") == "given" else lines,
-        "only_given": request.GET.get("show") == "given",
-        "states": SetpointState.labels,
+        "lines": shown,
+        "setpoint_table": table,
+        "written_table": written,
+        "only_given": only_given,
         "left_over": left_over(proposal, values),
-        "values": list(reversed(values)),
+        "values": values,
     }
     return render(request, "projects/setpoint_values.html", context)
 

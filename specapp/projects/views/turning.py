@@ -8,16 +8,24 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.machine import MachineDescription
 from specapp.projects.access import machine_or_404
 from specapp.projects.deciding.ground import machine_ground
 from specapp.projects.presenting.header import machine_context, machine_reader
 from specapp.projects.presenting.reader import Reader
-from specapp.projects.presenting.turning import turning_html, useful_facts_table
+from specapp.projects.presenting.turning import (
+    PASSING,
+    POINTS,
+    passing_table,
+    points_table,
+    turning_html,
+    useful_facts_table,
+)
 from specapp.projects.views.unreadable import shows_problems
 from specapp.projects.worked import Ground, criteria_for, described, proposal_for
-from specapp.rulebook.turning_points import search_turning_points, turning_points
+from specapp.rulebook.turning_points import TurningPoints, search_turning_points, turning_points
 
 
 @require_safe
@@ -29,12 +37,23 @@ def machine_turning(request: HttpRequest, project_id: int, machine_id: int) -> H
     proposal = proposal_for(machine.description, ground)
     chosen = display_choice.switch(request)
     reader = machine_reader(access, machine, proposal, chosen, False)
-    context = machine_context(access, machine, proposal, chosen)
-    context["facts"] = useful_facts_table(proposal, reader)
-    if request.GET.get("search") == "now":
+    facts = useful_facts_table(proposal, reader)
+
+    def searched() -> TurningPoints:
         description = described(machine.description, ground)
-        found = turning_points(description, criteria_for(ground.criteria, ground.confirmed), ground.overrides)
-        context["found"] = turning_html(found, reader)
+        return turning_points(description, criteria_for(ground.criteria, ground.confirmed), ground.overrides)
+
+    lists = {
+        "missing_facts": facts.schedule,
+        POINTS: lambda: points_table(searched(), reader).schedule(),
+        PASSING: lambda: passing_table(searched(), reader).schedule(),
+    }
+    if file := list_file(request, machine.tag, lists):
+        return file
+    context = machine_context(access, machine, proposal, chosen)
+    context["facts"] = facts
+    if request.GET.get("search") == "now":
+        context["found"] = turning_html(searched(), reader)
     return render(request, "projects/turning.html", context)
 
 

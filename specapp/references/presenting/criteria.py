@@ -11,7 +11,7 @@ from specapp.criteria.criterion import FROM_MEMORY
 from specapp.documents.wording import NONE
 from specapp.projects.presenting.criteria import CriterionLine
 from specapp.projects.presenting.reader import status_mark
-from specapp.projects.presenting.tables import Column, GroupRow, Row, Table, joined, small
+from specapp.projects.presenting.tables import Column, GroupRow, Row, Table, filed, joined, small
 from specapp.references.uses import Use
 
 ALL, SET_HERE, FROM_MEMORY_OPEN, CONFIRMED, UNUSED = "all", "set", "unconfirmed", "confirmed", "unused"
@@ -25,11 +25,15 @@ SHOWN = {
 _NO_USE = Use()
 _RULES_NAMED = 4
 _COLUMNS = (
-    Column("Criterion"),
-    Column("In force", "number"),
-    Column("Source and edition", "says"),
-    Column("Standing"),
-    Column("Read by", "stacked"),
+    Column("Criterion", filed=("Criterion", "Meaning")),
+    Column(
+        "In force",
+        "number",
+        filed=("In force", "Unit", "Default", "Set here because", "Source of the value set here"),
+    ),
+    Column("Source and edition", "says", filed=("Source", "Edition")),
+    Column("Standing", filed=("Status", "Confirmed by")),
+    Column("Read by", "stacked", filed=("Read by",)),
     Column("Setpoints resting on it", "number"),
     Column("Reasons", "number"),
 )
@@ -77,7 +81,8 @@ def _row(line: CriterionLine, use: Use, project_id: int) -> Row:
     if own is not None:
         value = [line.own_text, small(f"default {line.default_text}"), small(own.reason)]
         value += [small(own.source)] if own.source else []
-    confirmed = [small(f"confirmed by {each.by}, {each.on}, {each.edition}") for each in line.confirmed]
+    by_whom = [f"{each.by}, {each.on}, {each.edition}" for each in line.confirmed]
+    confirmed = [small(f"confirmed by {each}") for each in by_whom]
     rules_link = reverse("references:rule-list", args=[project_id])
     rules = sorted(use.rules)
     named = [
@@ -87,11 +92,22 @@ def _row(line: CriterionLine, use: Use, project_id: int) -> Row:
     more = [small(f"and {len(rules) - _RULES_NAMED} more")] if len(rules) > _RULES_NAMED else []
     return Row(
         (
-            joined([name, small(criterion.title)]),
-            joined(value),
-            line.source or NONE,
-            joined([joined([criterion.status, status_mark(criterion.status)], " "), *confirmed]),
-            joined([*named, *more]) or NONE,
+            filed(joined([name, small(criterion.title)]), criterion.key, criterion.title),
+            filed(
+                joined(value),
+                own.value if own else criterion.value,
+                criterion.unit,
+                criterion.value,
+                own.reason if own else None,
+                own.source if own else None,
+            ),
+            filed(line.source or NONE, criterion.source, criterion.edition),
+            filed(
+                joined([joined([criterion.status, status_mark(criterion.status)], " "), *confirmed]),
+                criterion.status,
+                "; ".join(by_whom),
+            ),
+            filed(joined([*named, *more]) or NONE, ", ".join(rules)),
             str(use.setpoints or NONE),
             str(use.reasons or NONE),
         )

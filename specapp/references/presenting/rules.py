@@ -9,7 +9,7 @@ from specapp.core.markup import escape
 from specapp.documents.wording import NONE
 from specapp.domain.proposal import Proposal, RuleOutcome
 from specapp.projects.presenting.reader import Reader, state, status_mark
-from specapp.projects.presenting.tables import Column, GroupRow, Row, Table, joined, small
+from specapp.projects.presenting.tables import Column, GroupRow, Row, Table, filed, joined, small
 from specapp.rulebook.registry import RULES, Rule
 
 OUTCOMES = {"all": "All", "applied": "Applied", "undecided": "Undecided", "not_applicable": "Not applicable"}
@@ -43,13 +43,13 @@ def rule_table(
 ) -> Table:
     """Return rules by the phase they run in; the outcome stands for the machine of the reader."""
     columns = [
-        Column("Rule"),
+        Column("Rule", filed=("Rule", "Title")),
         Column("Why", "says"),
-        Column("Source and edition"),
+        Column("Source and edition", filed=("Source", "Edition", "Status")),
         Column("Criteria it read", "stacked"),
     ]
     if reader is not None:
-        columns.append(Column("Outcome", "stacked"))
+        columns.append(Column("Outcome", "stacked", filed=("Outcome", "Needs")))
     rows: list[Row | GroupRow] = []
     phase = None
     for rule in rules:
@@ -57,10 +57,21 @@ def rule_table(
             phase = rule.phase
             rows.append(GroupRow(phase.name.replace("_", " ").capitalize()))
         cells = [
-            joined([SafeString(f'<span id="{rule.id}" class="nowrap">{rule.id}</span>'), small(rule.title)]),
+            filed(
+                joined(
+                    [SafeString(f'<span id="{rule.id}" class="nowrap">{rule.id}</span>'), small(rule.title)]
+                ),
+                rule.id,
+                rule.title,
+            ),
             rule.because,
-            joined([_source(rule), joined([small(rule.status), status_mark(rule.status)], " ")]),
-            _criteria(reads.get(rule.id, ()), project_id),
+            filed(
+                joined([_source(rule), joined([small(rule.status), status_mark(rule.status)], " ")]),
+                rule.source,
+                rule.edition,
+                rule.status,
+            ),
+            filed(_criteria(read := reads.get(rule.id, ()), project_id), ", ".join(read)),
         ]
         if reader is not None:
             cells.append(_outcome(outcomes.get(rule.id), reader))
@@ -87,7 +98,8 @@ def _outcome(outcome: RuleOutcome | None, reader: Reader) -> SafeString | str:
     if outcome is None:
         return NONE
     needs = [joined([small("needs"), reader.fact(path)], " ") for path in outcome.needs]
-    return joined([state(_ended(outcome)), *needs])
+    told = joined([state(_ended(outcome)), *needs])
+    return filed(told, outcome.outcome, ", ".join(outcome.needs))
 
 
 def outcomes_of(proposal: Proposal | None) -> Mapping[str, RuleOutcome]:

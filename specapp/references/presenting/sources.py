@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from specapp.documents.schedules import Schedule
 from specapp.projects.describing.entries import entry_id
 from specapp.projects.describing.fields import CHOICE, DESCRIPTION, YES_NO, FieldSpec
 from specapp.projects.describing.form import GROUPS
@@ -89,6 +90,32 @@ def source_groups(
         SourceGroup(group.title, [each for each in group.lines if _is_shown(each, shown)]) for group in groups
     ]
     return [group for group in kept if group.lines]
+
+
+def sources_schedule(groups: Sequence[SourceGroup]) -> Schedule:
+    """Return the fields shown, for a file."""
+    rows = [
+        (
+            group.title,
+            line.spec.label,
+            line.value_words or None,
+            *(line.source.get(name) or None for name in ("document", "revision", "page", "state")),
+            line.is_earlier if line.source else None,
+        )
+        for group in groups
+        for line in group.lines
+    ]
+    headings = (
+        "Group",
+        "Field",
+        "Now",
+        "Document",
+        "Revision",
+        "Page",
+        "State",
+        "A later revision is in force",
+    )
+    return Schedule("Sources", headings, rows, fixed=2)
 
 
 def _is_shown(line: SourceLine, shown: str) -> bool:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import list_file, safe_name
 from specapp.core.roles import Right
 from specapp.documents import ask_sheet, ask_workbook
 from specapp.documents.asking import ASKED
@@ -21,7 +22,7 @@ from specapp.projects.errors import StaleVersion
 from specapp.projects.models import Machine
 from specapp.projects.presenting.changes import what_if
 from specapp.projects.presenting.header import machine_context
-from specapp.projects.views.documents import document_options, safe_name
+from specapp.projects.views.documents import document_options
 from specapp.projects.views.unreadable import shows_problems
 from specapp.references.answers import Answers, SheetSource, answers_adopt, answers_of
 from specapp.references.errors import NothingChosen, NumberTaken
@@ -57,9 +58,12 @@ def question_list(request: HttpRequest, project_id: int, machine_id: int) -> Htt
         else:
             return redirect("references:answer-list", access.project.pk, machine.pk, row.pk)
     proposal = machine_proposal(machine)
+    groups = question_groups(proposal)
+    if file := list_file(request, machine.tag, {group.ask: group.table.schedule for group in groups}):
+        return file
     context: dict[str, Any] = machine_context(access, machine, proposal, display_choice.AS_SET)
     context |= {
-        "groups": question_groups(proposal),
+        "groups": groups,
         "form": form,
         "received": Attachment.objects.filter(
             revision__document__machine=machine, revision__document__kind=DocumentKind.ANSWERS

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
 from specapp.projects.access import Access, project_or_404
@@ -18,6 +19,7 @@ from specapp.references.errors import NothingChosen, NumberTaken, RevisionTaken
 from specapp.references.files import LARGEST_BYTES, kept_file
 from specapp.references.forms import DocumentForm, FileForm, RevisionForm
 from specapp.references.models import Attachment, DocumentRevision, ReferenceDocument
+from specapp.references.presenting.register import register_table
 from specapp.references.resting import resting_carry, resting_on_earlier
 from specapp.references.selectors import register_of
 from specapp.references.services import document_register, document_revise, file_attach
@@ -28,10 +30,15 @@ from specapp.references.views.problems import add_problems
 def document_list(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
     text = request.GET.get("q", "")
+    lines = register_of(access.project, text=text)
+    table = register_table(lines, access.project.pk)
+    if file := list_file(request, access.project.file_name, {"reference_documents": table.schedule}):
+        return file
     context = {
         "access": access,
         "project": access.project,
-        "lines": register_of(access.project, text=text),
+        "lines": lines,
+        "table": table,
         "text": text,
     }
     return render(request, "references/register.html", context)

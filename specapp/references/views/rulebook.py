@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.criteria.override_file import SIZE_LIMIT
 from specapp.domain.problems import InputErrors
@@ -54,9 +55,12 @@ def criteria_list(request: HttpRequest, project_id: int) -> HttpResponse:
     own = still_allowed(stored)
     lines = criterion_lines(own, confirmations(access.project.pk))
     found = criteria_shown(lines, uses, shown, text)
+    table = criteria_table(found, uses, access.project.pk)
+    if file := list_file(request, access.project.file_name, {"criteria": table.schedule}):
+        return file
     context = _context(access, machine, counted, shown, text) | {
         "choices": SHOWN,
-        "table": criteria_table(found, uses, access.project.pk),
+        "table": table,
         "found": len(found),
         "count": len(lines),
         "own_count": len(own),
@@ -87,9 +91,13 @@ def rule_list(request: HttpRequest, project_id: int) -> HttpResponse:
         shown = ALL
     rules = rules_shown(outcomes, shown, text)
     reads = rule_reads([proposal] if proposal else [each for _, each in counted.proposals])
+    table = rule_table(rules, outcomes, reads, access.project.pk, reader)
+    about = machine.tag if machine else access.project.file_name
+    if file := list_file(request, about, {"rules": table.schedule}):
+        return file
     context = _context(access, machine, counted, shown, text) | {
         "choices": OUTCOMES if proposal else {},
-        "table": rule_table(rules, outcomes, reads, access.project.pk, reader),
+        "table": table,
         "found": len(rules),
         "count": len(RULES),
         "problems": problems,

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from specapp.core import display as display_choice
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors, Problem
 from specapp.domain.problems import shown as shown_text
@@ -22,7 +23,7 @@ from specapp.projects.presenting.header import machine_context
 from specapp.projects.views.unreadable import shows_problems
 from specapp.references.errors import NothingChosen
 from specapp.references.forms import OriginForm
-from specapp.references.presenting.sources import SHOWN, source_groups
+from specapp.references.presenting.sources import SHOWN, source_groups, sources_schedule
 from specapp.references.selectors import register_of, sitting_of
 from specapp.references.sourcing import (
     changed_since,
@@ -145,21 +146,24 @@ def _page(
     sitting = sitting_of(machine, request.user)
     ticked = posted.ticked if posted else changed_since(sitting) if sitting else set()
     register = register_of(access.project, machine)
+    groups = source_groups(
+        machine.description,
+        register,
+        shown if shown in SHOWN else "all",
+        typed=posted.values if posted else {},
+        pages=posted.pages if posted else {},
+        ticked=ticked,
+        problems=at_field,
+        is_new_tick=posted is None,
+    )
+    if file := list_file(request, machine.tag, {"sources": lambda: sources_schedule(groups)}):
+        return file
     context: dict[str, Any] = machine_context(access, machine, proposal, display_choice.AS_SET)
     context |= {
         "form": form,
         "sitting": sitting,
         "register": register,
-        "groups": source_groups(
-            machine.description,
-            register,
-            shown if shown in SHOWN else "all",
-            typed=posted.values if posted else {},
-            pages=posted.pages if posted else {},
-            ticked=ticked,
-            problems=at_field,
-            is_new_tick=posted is None,
-        ),
+        "groups": groups,
         "shown": shown,
         "choices": SHOWN,
     }

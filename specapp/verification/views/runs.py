@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from specapp.bench.running import bench_steps, run_bench
+from specapp.core.list_files import safe_name
 from specapp.core.models import User
 from specapp.core.roles import Right
 from specapp.documents.registry import PDF
@@ -20,7 +21,6 @@ from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.models import Machine
-from specapp.projects.views.documents import safe_name
 from specapp.projects.views.unreadable import shows_problems
 from specapp.revisions.content import bytes_of, content_of
 from specapp.revisions.models import Revision
