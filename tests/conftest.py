@@ -1,11 +1,14 @@
 """What every test may use: people, a browser when there is one, sample machines."""
 
+import gc
 import os
 import shutil
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.migrated import Migrated
 from tests.sealing import clear_sealed
 
 CHROMIUM_ARGUMENTS = [
@@ -37,6 +40,29 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if "browser" in item.keywords and _chromium() is None and os.environ.get("CI") != "true":
             item.add_marker(missing)
+
+
+def pytest_collection_finish():
+    # What was imported and collected stays: it need not be searched for waste again and again.
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.fixture(scope="session")
+def migrated(request, tmp_path_factory, django_db_modify_db_settings, django_db_blocker):
+    """Return the migrated database to make copies of; the tests' own is the first."""
+    cache = getattr(request.config, "cache", None)
+    migrated = Migrated(Path(cache.mkdir("migrated")) if cache else tmp_path_factory.getbasetemp())
+    with django_db_blocker.unblock():
+        migrated.lend()
+    yield migrated
+    migrated.close()
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(migrated, django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock():
+        migrated.keep()
 
 
 @pytest.fixture
