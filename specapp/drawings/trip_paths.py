@@ -93,11 +93,11 @@ def _columns(causes: list[str], effects: list[str], paths: int, width_mm: float)
     is_narrow = width_mm < _NARROW
     longest = _longest(causes) + _VOTE
     longest = max(longest, _longest([effect.replace("_", " ") for effect in effects]) + 1.0)
-    names = 3.0 + min(longest, 46.0 if is_narrow else 70.0)
+    names = round(3.0 + min(longest, 46.0 if is_narrow else 70.0), 1)
     if not is_narrow:
         return names, 12.0
     room = width_mm - 2 * _MARGIN - names
-    return names, min(10.0, max(_RELAY_BOX + 0.4, room / max(paths, 1)))
+    return names, round(min(10.0, max(_RELAY_BOX + 0.4, room / max(paths, 1))), 1)
 
 
 def _longest(words: list[str]) -> float:

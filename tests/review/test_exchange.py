@@ -302,7 +302,7 @@ def test_a_mark_lands_on_every_drawing_of_the_datasheet_where_it_was_made(client
     drawn_at = {scene.name: (number, scene) for number, places in sheets for scene in places.scenes}
     notes = []
     for name, (page, scene) in drawn_at.items():
-        x, y = scene.left + 150 * scene.scale, scene.top - 40 * scene.scale
+        x, y = scene.left + 50 * scene.scale, scene.top - 40 * scene.scale
         notes.append((page, drawn("/Circle", (x, y - 5 * scene.scale, x + 9 * scene.scale, y), name)))
     assert brought(client, machine, noted(data, *notes), "copy.pdf").status_code == 302
     landed(client, machine)
@@ -312,7 +312,7 @@ def test_a_mark_lands_on_every_drawing_of_the_datasheet_where_it_was_made(client
     for text, comment in found.items():
         assert scene_of(proposal, comment.scene).name == text
         place = (comment.x_mm, comment.y_mm, comment.width_mm, comment.height_mm)
-        assert place == pytest.approx((150, 40, 9, 5), abs=0.05)
+        assert place == pytest.approx((50, 40, 9, 5), abs=0.05)
 
 
 def test_every_difference_that_a_change_note_tells_is_under_a_key_that_comments_know():
