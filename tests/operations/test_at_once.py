@@ -33,14 +33,16 @@ Answer = tuple[int, str]
 
 
 @pytest.fixture(scope="module")
-def database(tmp_path_factory, django_db_blocker) -> Iterator[str]:
-    """Return the address of a new database of the kind that the tests run on."""
+def database(tmp_path_factory, migrated, django_db_setup, django_db_blocker) -> Iterator[str]:
+    """Return the address of a new database of the kind that the tests run on, migrated."""
     if connection.vendor == "sqlite":
-        yield f"sqlite:///{tmp_path_factory.mktemp('at_once') / 'db.sqlite3'}"
+        path = tmp_path_factory.mktemp("at_once") / "db.sqlite3"
+        migrated.copy_to_file(path)
+        yield f"sqlite:///{path}"
         return
     name = f"at_once_{token_hex(4)}"
-    with django_db_blocker.unblock(), connection.cursor() as cursor:
-        cursor.execute(f"CREATE DATABASE {name}")
+    with django_db_blocker.unblock():
+        migrated.copy_on_server(name)
     yield f"{os.environ['DATABASE_URL'].rpartition('/')[0]}/{name}"
     with django_db_blocker.unblock(), connection.cursor() as cursor:
         cursor.execute(f"DROP DATABASE {name} WITH (FORCE)")
