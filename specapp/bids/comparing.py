@@ -6,10 +6,10 @@ from typing import Any
 
 import msgspec
 
-from specapp.bids.judging import JudgedOffer, judged_all
+from specapp.bids.judging import JudgedOffer, in_force, judged_all
 from specapp.bids.loading import loads_in_force, loads_told, rates_of
 from specapp.bids.models import Enquiry, Envelope, Offer, OfferContent, Part
-from specapp.bids.sheets import group_weights, issued_sheet
+from specapp.bids.sheets import group_weights
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.evaluating import evaluate
@@ -42,10 +42,13 @@ class Compared:
 
 def compared(enquiry: Enquiry) -> Compared:
     """Return every offer whose technical file is open."""
-    amendment = enquiry.amendments.last()
-    assert amendment is not None
-    sheet = issued_sheet(amendment)
-    return Compared(sheet, amendment.terms, judged_all(enquiry, sheet, amendment.terms))
+    sheet, terms = in_force(enquiry)
+    return Compared(sheet, terms, judged_all(enquiry, sheet, terms))
+
+
+def acceptable_offers(enquiry: Enquiry) -> list[Offer]:
+    """Return the opened offers that reach the pass mark and meet every knock-out."""
+    return [each.offer for each in compared(enquiry).offers if each.passes]
 
 
 def _prices_read(offers: Sequence[Offer]) -> dict[int, OfferContent]:

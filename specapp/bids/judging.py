@@ -1,6 +1,6 @@
 """What the check proposes for each offer and what people decided: standings, factors, acceptance."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,12 +8,12 @@ from django.db.models import Prefetch, TextField, prefetch_related_objects
 from django.db.models.functions import Cast
 
 from specapp.bids.checks import Basis, basis_of, checked, with_entered
-from specapp.bids.models import Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
+from specapp.bids.models import Bidder, Decision, Enquiry, Envelope, Offer, OfferContent, Part, Transcription
 from specapp.bids.sheets import group_weights, issued_sheet
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.replies.checking import OfferCheck, group_factors, knocked_out
 from specapp.evaluation.replies.offer import Reply, Standing, TechnicalOffer
-from specapp.evaluation.requirements.requirement import Requirement
+from specapp.evaluation.requirements.requirement import Requirement, RequirementSet
 from specapp.evaluation.technical import passes, technical_score
 
 
@@ -22,6 +22,7 @@ class JudgedOffer:
     """An opened offer: what it says, what the check proposes, what stands after people's decisions."""
 
     offer: Offer
+    asked: RequirementSet
     technical: TechnicalOffer
     check: OfferCheck
     standings: dict[str, Standing]
@@ -38,9 +39,12 @@ def latest_envelope(offer: Offer, part: str) -> Envelope | None:
     return counted[-1] if counted else None
 
 
-def technical_offer(offer: Offer) -> TechnicalOffer:
-    """Return an offer's own answers with those entered on its behalf over them."""
-    return with_entered(said_by([offer]).get(offer.pk, ""), entered_for(offer))
+def technical_offers(bidders: Sequence[Bidder]) -> Iterator[TechnicalOffer]:
+    """Yield what each offer of these bidders answers, with what was entered on its behalf over it."""
+    offers = list(Offer.objects.filter(bidder__in=bidders).prefetch_related("transcriptions"))
+    said = said_by(offers)
+    for offer in offers:
+        yield with_entered(said.get(offer.pk, ""), entered_for(offer))
 
 
 def said_by(offers: Sequence[Offer]) -> dict[int, str]:
@@ -62,16 +66,19 @@ def entered_for(offer: Offer) -> tuple[Reply, ...]:
 
 def sheet_in_force(enquiry: Enquiry) -> EnquirySheet:
     """Return the enquiry as last issued; only one that was issued has offers."""
+    return in_force(enquiry)[0]
+
+
+def in_force(enquiry: Enquiry) -> tuple[EnquirySheet, dict[str, Any]]:
+    """Return the enquiry as last issued, and the terms it went out with."""
     amendment = enquiry.amendments.last()
     assert amendment is not None
-    return issued_sheet(amendment)
+    return issued_sheet(amendment), amendment.terms
 
 
-def judged(enquiry: Enquiry, offer: Offer, sheet: EnquirySheet | None = None) -> JudgedOffer:
-    """Return an offer held against the enquiry as last issued."""
-    sheet = sheet or sheet_in_force(enquiry)
-    amendment = enquiry.amendments.last()
-    terms = amendment.terms if amendment else enquiry.terms
+def judged(enquiry: Enquiry, offer: Offer) -> JudgedOffer:
+    """Return one offer held against the enquiry as last issued; `comparing.compared` judges all."""
+    sheet, terms = in_force(enquiry)
     return _judged(basis_of(enquiry, sheet), offer, sheet, terms, said_by([offer]).get(offer.pk, ""))
 
 
@@ -100,6 +107,7 @@ def _judged(basis: Basis, offer: Offer, sheet: EnquirySheet, terms: dict[str, An
     reaches = passes(score, terms["settings"].get("pass_mark"))
     return JudgedOffer(
         offer,
+        sheet.asked,
         found.technical,
         found.check,
         standings,
@@ -119,11 +127,3 @@ def opened_offers(enquiry: Enquiry) -> list[Offer]:
         .select_related("bidder")
         .distinct()
     )
-
-
-def acceptable_offers(enquiry: Enquiry) -> list[Offer]:
-    """Return the opened offers that reach the pass mark and meet every knock-out."""
-    amendment = enquiry.amendments.last()
-    assert amendment is not None
-    found = judged_all(enquiry, issued_sheet(amendment), amendment.terms)
-    return [each.offer for each in found if each.passes]

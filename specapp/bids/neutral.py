@@ -1,9 +1,9 @@
 """Questions to bidders that tell none of them anything about another."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from specapp.bids.judging import JudgedOffer, technical_offer
+from specapp.bids.judging import JudgedOffer, technical_offers
 from specapp.bids.models import Bidder, Clarification, Enquiry
 from specapp.evaluation.replies.clarifying import wanted
 from specapp.evaluation.requirements.requirement import Requirement
@@ -30,29 +30,21 @@ def foreign_words(
     """
     told, given = question.casefold(), list(recipients)
     asked = f"{requirement.title} {requirement.text}".casefold() if requirement else ""
-    named = [
-        each.name
-        for each in enquiry.bidders.all()
-        if (each not in given or len(given) > 1) and each.name.casefold() in told
-    ]
+    others = [each for each in enquiry.bidders.all() if len(given) > 1 or each not in given]
+    named = [each.name for each in others if each.name.casefold() in told]
     if named:
         return f"It names {', '.join(named)}: no bidder learns who else is asked."
-    for bidder in enquiry.bidders.all():
-        if len(given) == 1 and bidder in given:
-            continue
-        for words in _replied(bidder, requirement.id if requirement else ""):
-            if words in told and words not in asked:
-                return f"It holds words of one bidder's reply, “{words}”: say it so that it fits everybody."
+    for words in _replied(others, requirement.id if requirement else ""):
+        if words in told and words not in asked:
+            return f"It holds words of one bidder's reply, “{words}”: say it so that it fits everybody."
     return ""
 
 
-def _replied(bidder: Bidder, key: str) -> list[str]:
-    found = []
-    for offer in bidder.offers.all():
-        for reply in technical_offer(offer).replies:
+def _replied(bidders: Sequence[Bidder], key: str) -> Iterator[str]:
+    for offer in technical_offers(bidders):
+        for reply in offer.replies:
             shortest = _SHORTEST if reply.requirement == key else _LONG
-            found += [text.casefold() for text in (reply.offered, reply.remark) if len(text) >= shortest]
-    return found
+            yield from (text.casefold() for text in (reply.offered, reply.remark) if len(text) >= shortest)
 
 
 def ready_questions(enquiry: Enquiry, judged: Iterable[JudgedOffer]) -> list[dict[str, Any]]:

@@ -44,15 +44,6 @@ def proposals_of(issue: Issue) -> list[Proposal]:
     return [content_of(row.checksum).proposal for row in rows]
 
 
-def descriptions_of(issue: Issue) -> dict[str, dict[str, Any]]:
-    """Return the frozen descriptions of an issue by the tag of their proposal."""
-    rows = issue.revisions.select_related("machine")
-    return {
-        str(content_of(row.checksum).proposal.machine["tag"]): content_of(row.checksum).description
-        for row in rows
-    }
-
-
 def generated(issue: Issue, terms: dict[str, Any]) -> tuple[RequirementSet, list[dict[str, Any]]]:
     """Return what is asked about the machines of an issue, and the scope of each link."""
     proposals = proposals_of(issue)

@@ -1,6 +1,9 @@
 """What the check proposes is worked out once for what it rests on, under the criteria that were frozen."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from specapp.bids import checks
 from specapp.bids.checks import basis_of, trips_with
@@ -100,3 +103,16 @@ def test_a_check_is_made_once_for_what_it_rests_on(monkeypatch):
     content.save()
     assert set(compared(enquiry).offers[2].standings.values()) == {"no reply"}
     assert len(made) == 5
+
+
+def test_pages_that_judge_every_offer_ask_as_often_for_three_as_for_one(client):
+    counts = []
+    for offers in (1, 3):
+        enquiry = enquiry_of(requirements=5, offers=offers)
+        client.force_login(member(enquiry.project, Role.EVALUATOR))
+        place = [enquiry.project_id, enquiry.pk]
+        for name, more in (("enquiry-sign", ["decided"]), ("clarification-log", [])):
+            with CaptureQueriesContext(connection) as asked:
+                assert client.get(reverse(f"bids:{name}", args=[*place, *more])).status_code == 200
+            counts.append(len(asked))
+    assert counts[:2] == counts[2:]

@@ -4,8 +4,8 @@ from datetime import datetime
 
 from django.db import transaction
 
+from specapp.bids.comparing import acceptable_offers
 from specapp.bids.errors import Refused
-from specapp.bids.judging import acceptable_offers
 from specapp.bids.models import Enquiry, Envelope, Opening, OpeningPerson, Part, Stage
 from specapp.bids.services.passwords import password_check
 from specapp.core.audit import entry_append

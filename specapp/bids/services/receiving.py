@@ -7,8 +7,8 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Max
 
+from specapp.bids.comparing import acceptable_offers
 from specapp.bids.errors import Refused
-from specapp.bids.judging import acceptable_offers
 from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
 from specapp.bids.services.bidding import standing_decline
 from specapp.core.audit import entry_append

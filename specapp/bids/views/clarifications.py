@@ -11,8 +11,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from specapp.bids.access import enquiry_or_404
+from specapp.bids.comparing import compared
 from specapp.bids.errors import Refused
-from specapp.bids.judging import judged, opened_offers, sheet_in_force
+from specapp.bids.judging import sheet_in_force
 from specapp.bids.life_forms import AskForm, EnteredAnswerForm
 from specapp.bids.models import Clarification, Enquiry, Stage
 from specapp.bids.neutral import foreign_words, ready_questions
@@ -93,8 +94,7 @@ def _may_ask_or_403(access: Access) -> None:
 def _ready(enquiry: Enquiry) -> list[dict[str, Any]]:
     if enquiry.stage != Stage.OPENED:
         return []
-    sheet = sheet_in_force(enquiry)
-    return ready_questions(enquiry, [judged(enquiry, each, sheet) for each in opened_offers(enquiry)])
+    return ready_questions(enquiry, compared(enquiry).offers)
 
 
 def _page(

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from specapp.bids.access import enquiry_or_404, envelope_or_404, offer_or_404
 from specapp.bids.errors import Refused
-from specapp.bids.judging import judged, latest_envelope, opened_offers, sheet_in_force
+from specapp.bids.judging import judged, latest_envelope, opened_offers
 from specapp.bids.models import Enquiry, Offer, Part
 from specapp.bids.services.evaluating import form_read
 from specapp.bids.services.receiving import price_refusal_record
@@ -65,8 +65,7 @@ def _offer_page(
     request: HttpRequest, access: Access, enquiry: Enquiry, offer: Offer, status: int = 200, **context: Any
 ) -> HttpResponse:
     opened_or_403(enquiry, offer)
-    sheet = sheet_in_force(enquiry)
-    found = judged(enquiry, offer, sheet)
+    found = judged(enquiry, offer)
     shown = request.GET.get("show", "all")
     shown = shown if shown in SHOWN else "all"
     decided = {row.requirement for row in offer.decisions.all() if row.agreed}
@@ -74,7 +73,7 @@ def _offer_page(
     replies = {each.requirement: each for each in found.technical.replies}
     counts = dict.fromkeys(SHOWN, 0)
     groups: dict[str, list[Any]] = {}
-    for requirement, judgement in zip(sheet.asked.requirements, found.check.judgements, strict=True):
+    for requirement, judgement in zip(found.asked.requirements, found.check.judgements, strict=True):
         standing = found.standings[requirement.id]
         kinds = {"all"}
         kinds |= {"differs"} if standing not in ("comply", "with comment") else set()

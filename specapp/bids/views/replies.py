@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from specapp.bids.access import enquiry_or_404, offer_or_404
 from specapp.bids.errors import Refused
 from specapp.bids.forms import DecisionForm, QuestionForm, TranscribeForm
-from specapp.bids.judging import JudgedOffer, judged, sheet_in_force
+from specapp.bids.judging import JudgedOffer, judged
 from specapp.bids.models import Enquiry, Offer, Stage
 from specapp.bids.neutral import foreign_words, question_to_all
 from specapp.bids.services.evaluating import clarification_ask, decision_put, may_agree, reply_transcribe
@@ -36,7 +36,7 @@ def reply_show(
     if place is None:
         raise Http404
     judgement = found.check.judgements[place]
-    requirement = sheet_in_force(enquiry).asked.requirements[place]
+    requirement = found.asked.requirements[place]
     entered = offer.transcriptions.filter(requirement=key).select_related("entered_by").first()
     forms: dict[str, Any] = {
         "transcribe": TranscribeForm(

@@ -8,9 +8,9 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from specapp.bids.access import enquiry_or_404
+from specapp.bids.comparing import compared
 from specapp.bids.errors import Refused
 from specapp.bids.forms import PasswordForm
-from specapp.bids.judging import judged, opened_offers
 from specapp.bids.models import Opening, Part, Stage
 from specapp.bids.services.evaluating import stage_sign
 from specapp.bids.services.opening import cannot_open, opening_confirm
@@ -74,10 +74,10 @@ def enquiry_sign(request: HttpRequest, project_id: int, enquiry_id: int, stage: 
     if stage not in _SIGNED:
         raise Http404
     access, enquiry = enquiry_or_404(request, project_id, enquiry_id, _SIGNED[Stage(stage)])
-    offers = opened_offers(enquiry) if enquiry.amendments.exists() else []
+    offers = compared(enquiry).offers if enquiry.amendments.exists() else []
     context = {
         "stage": Stage(stage),
-        "offers": [judged(enquiry, each) for each in offers],
+        "offers": offers,
         "needs_offer": stage != Stage.DECIDED,
     }
     form = PasswordForm(request.POST or None)
@@ -85,7 +85,8 @@ def enquiry_sign(request: HttpRequest, project_id: int, enquiry_id: int, stage: 
         return page(request, access, enquiry, "sign", form=form, **context)
     if not form.is_valid():
         return page(request, access, enquiry, "sign", UNPROCESSABLE, form=form, **context)
-    chosen = next((each for each in offers if str(each.pk) == request.POST.get("offer")), None)
+    told = request.POST.get("offer")
+    chosen = next((each.offer for each in offers if str(each.offer.pk) == told), None)
     try:
         stage_sign(
             enquiry=enquiry,
