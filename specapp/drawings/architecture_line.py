@@ -8,25 +8,24 @@ from dataclasses import dataclass
 from specapp.domain.proposal import Proposal, Relay
 from specapp.drawings.boxes import Caption, box, cable, cable_height, trunk
 from specapp.drawings.chains import Chain, chains_of
+from specapp.drawings.link_blocks import link_blocks
 from specapp.drawings.scene import Group, Line, Scene, SceneTable, Shape, Text
 from specapp.drawings.symbols import arrow
 
 _MARGIN = 5.0
 _TOP = 14.0
 _ROW_GAP = 4.0
-_TRANSDUCER = 42.0
-_EXTENSION = 32.0
-_ELECTRONICS = 44.0
-_FIELD = 38.0
-_ISOLATOR = 26.0
-_SHORT = 9.0
-_RECEIVER = 36.0
-_BUS = 14.0
-_RELAY = 42.0
+_TRANSDUCER = 38.0
+_EXTENSION = 24.0
+_ELECTRONICS = 40.0
+_FIELD = 30.0
+_ISOLATOR = 24.0
+_SHORT = 6.0
+_RECEIVER = 33.0
+_BUS = 11.0
+_RELAY = 38.0
 _SYSTEM = 32.0
-_EFFECTS = 44.0
-_LINK_BOX = 46.0
-_LINK = 50.0
+_EFFECTS = 40.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ class _Columns:
 def architecture_scene(proposal: Proposal) -> Scene:
     """Return the single-line diagram with one line for each chain, and its table."""
     chains = chains_of(proposal)
-    columns = _columns(any(chain.isolator for chain in chains))
+    columns = _columns(any(chain.isolator for chain in chains), bool(proposal.architecture.relays))
     shapes: list[Shape] = []
     y = _TOP + 2
     middles: list[float] = []
@@ -60,7 +59,7 @@ def architecture_scene(proposal: Proposal) -> Scene:
     field_bottom = y
     shapes += _boundary(proposal, columns, max(field_bottom, right_bottom))
     y = max(field_bottom, right_bottom) + 4
-    foot, y = _foot(proposal, y, columns.right)
+    foot, y = link_blocks(proposal.architecture, y, _MARGIN, columns.right)
     shapes += foot
     return Scene(
         name="architecture",
@@ -76,7 +75,7 @@ def architecture_scene(proposal: Proposal) -> Scene:
     )
 
 
-def _columns(with_isolators: bool) -> _Columns:
+def _columns(with_isolators: bool, with_relays: bool) -> _Columns:
     transducer = _MARGIN
     electronics = transducer + _TRANSDUCER + _EXTENSION
     field = electronics + _ELECTRONICS
@@ -84,7 +83,7 @@ def _columns(with_isolators: bool) -> _Columns:
     isolator = after if with_isolators else None
     receiver = after + (_ISOLATOR + _SHORT if with_isolators else 0.0)
     relay = receiver + _RECEIVER + _BUS
-    system = relay + _RELAY + _BUS
+    system = relay + (_RELAY + _BUS if with_relays else 0.0)
     effects = system + _SYSTEM + _SHORT
     return _Columns(
         transducer, electronics, field, isolator, receiver, relay, system, effects, effects + _EFFECTS
@@ -144,6 +143,7 @@ def _protection(
     told = tuple(relay_y[r.key] for r in ordered if r.key not in trip_relays)
     bus = at.receiver + _RECEIVER
     if relay_y:
+        shapes.append(Text(at.relay, _MARGIN + 4, "Relays, driven as the trip paths tell", 2.6))
         shapes += trunk(bus + 5, relayed, tuple(relay_y.values()), bus, at.relay)
     direct = unrelayed if relay_y else tuple(middles)
     trip_effects = _effects(proposal, "trip")
@@ -199,35 +199,6 @@ def _boundary(proposal: Proposal, at: _Columns, bottom: float) -> list[Shape]:
         Text(x - 2, _MARGIN + 4, words, 3.2, "end", "bold"),
         Text(x + 2, _MARGIN + 4, "Safe area", 3.2, weight="bold"),
     ]
-
-
-def _foot(proposal: Proposal, top: float, right: float) -> tuple[list[Shape], float]:
-    """Power supplies and links between systems under the chains, in two columns."""
-    links: list[tuple[str, str, Caption, str, Caption]] = []
-    for rack in proposal.architecture.racks:
-        supply = Caption(f"{rack.power_supplies} × power supply", (f"each able to carry all of {rack.key}",))
-        links.append((rack.key, supply.spoken, supply, "supply", Caption(rack.key)))
-    for interface in proposal.architecture.interfaces:
-        start, end = (Caption(name.replace("_", " ")) for name in interface.between)
-        told = "" if interface.direction == "to" else f", {interface.direction.replace('_', ' ')}"
-        words = interface.kind.replace("_", " ") + told
-        links.append((interface.key, interface.text, start, words, end))
-    column = (right - _MARGIN) / 2
-    shapes: list[Shape] = []
-    heights = [top, top]
-    for key, label, start, words, end in links:
-        side = 0 if heights[0] <= heights[1] else 1
-        x = _MARGIN + side * column
-        height = max(start.height(_LINK_BOX), end.height(_LINK_BOX), cable_height(words, _LINK) * 2)
-        middle = heights[side] + height / 2
-        parts = (
-            *box(start, x, middle, _LINK_BOX),
-            *cable(words, x + _LINK_BOX, x + _LINK_BOX + _LINK, middle),
-            *box(end, x + _LINK_BOX + _LINK, middle, _LINK_BOX),
-        )
-        shapes.append(Group(key, label, parts))
-        heights[side] += height + 3
-    return shapes, max(heights)
 
 
 def _table(chains: tuple[Chain, ...]) -> SceneTable:

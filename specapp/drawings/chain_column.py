@@ -64,7 +64,7 @@ def _steps(proposal: Proposal, chain: Chain) -> list[tuple[str, Caption, str]]:
     ]
     if chain.isolator:
         steps.append((chain.key, chain.isolator, ""))
-    steps.append((chain.receiver_key, chain.receiver, "hard-wired" if chain.relays else ""))
+    steps.append((chain.receiver_key, chain.receiver, ""))
     relays = [relay for relay in proposal.architecture.relays if relay.key in chain.relays]
     if relays:
         words = tuple(

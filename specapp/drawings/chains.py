@@ -70,7 +70,7 @@ def _chain(proposal: Proposal, points: tuple[Point, ...]) -> Chain:
     word = _TRANSDUCERS.get(first.transducer.type, first.transducer.type.replace("_", " "))
     details = [QUANTITY_WORDS.get(first.quantity, first.quantity)]
     if tips:
-        details.append("tip " + ", ".join(format_quantity(tip.value, tip.unit) for tip in tips))
+        details.append("tip " + ", ".join(_kept_together(tip.value, tip.unit) for tip in tips))
     receiver, receiver_key = _receiver(proposal, first, keys)
     return Chain(
         key=f"chain/{first.chain}/{first.transducer.type}/{first.quantity}",
@@ -94,7 +94,7 @@ def _chain(proposal: Proposal, points: tuple[Point, ...]) -> Chain:
 
 def _extension(points: tuple[Point, ...]) -> str:
     lengths = list(dict.fromkeys(p.transducer.system_length for p in points if p.transducer.system_length))
-    system = ", ".join(format_quantity(length.value, length.unit) for length in lengths)
+    system = ", ".join(_kept_together(length.value, length.unit) for length in lengths)
     return f"extension cable, {system} system" if system else "extension cable"
 
 
@@ -103,10 +103,15 @@ def _electronics(first: Point, points: tuple[Point, ...], probe: bool, order: li
     boxes = [box for box in order if box in used]
     where = ("in " + ", ".join(boxes),) if boxes else ("no junction box",)
     if probe and first.chain == "transmitter":
-        return Caption(_counted(len(points), "transmitter, 4-20 mA"), where)
+        return Caption(_counted(len(points), "transmitter, 4-20\u00a0mA"), where)
     if probe:
         return Caption(_counted(len(points), "oscillator-demodulator"), where)
     return Caption(_counted(len(points), "terminal set") if boxes else "No electronics in the field", where)
+
+
+def _kept_together(value: float, unit: str) -> str:
+    """Return a quantity that no line break parts from its unit."""
+    return format_quantity(value, unit).replace(" ", "\u00a0")
 
 
 def _cables(proposal: Proposal, keys: set[str]) -> list[Mapping[str, Any]]:
@@ -119,7 +124,7 @@ def _field_cable(proposal: Proposal, keys: set[str]) -> str:
     if not kinds:
         return "field cable"
     lengths = [entry["length"] for entry in cables if entry.get("length")]
-    runs = list(dict.fromkeys(format_quantity(run["value"], run["unit"]) for run in lengths))
+    runs = list(dict.fromkeys(_kept_together(run["value"], run["unit"]) for run in lengths))
     words = ", ".join(kind.replace("_", " ") for kind in kinds)
     return f"{len(cables)} × {words}, " + (", ".join(runs) or "run not told")
 
@@ -144,7 +149,10 @@ def _receiver(proposal: Proposal, first: Point, keys: set[str]) -> tuple[Caption
                 kinds[module.kind] = None
     if racks:
         modules = ", ".join(f"{count} in {rack}" for rack, count in racks.items())
-        return Caption(f"{' and '.join(kinds)} module", (modules,)), next(iter(racks))
+        word = _counted(sum(racks.values()), f"{' and '.join(kinds).replace('_', ' ')} module")
+        return Caption(word, (modules,)), next(iter(racks))
     ends = list(dict.fromkeys(str(entry.get("to")) for entry in _cables(proposal, keys) if entry.get("to")))
     name = ", ".join(ends) or first.chain.replace("_", " ")
-    return Caption(name), ends[0] if ends else first.chain
+    links = [link for link in proposal.architecture.interfaces if link.between[0] in ends]
+    told = (f"{link.kind.replace('_', ' ')} to {link.between[1].replace('_', ' ')}" for link in links)
+    return Caption(name, tuple(dict.fromkeys(told))), ends[0] if ends else first.chain

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
@@ -21,6 +22,7 @@ _ASCII = (
 _OTHER = 840  # the widest of the signs used here: arrows, comparison signs, plus-minus
 _WIDE = 1050  # a full em and a little: ideographs and the like
 _BOLD = 1.15
+_BREAKS = re.compile(r"[^\S\u00a0\u202f]+")
 _ASCENT = 0.76
 _DESCENT = 0.24
 
@@ -94,10 +96,10 @@ def shortened(text: str, size_mm: float, width_mm: float, *, bold: bool = False)
 
 
 def wrapped(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> tuple[str, ...]:
-    """Return the text broken at spaces into lines that fit the width; a long word is shortened."""
+    """Return the text broken at spaces that allow it into lines that fit; a long word is shortened."""
     lines: list[str] = []
     current = ""
-    for word in text.split():
+    for word in _BREAKS.split(text.strip()):
         trial = f"{current} {word}" if current else word
         if current and text_width_mm(trial, size_mm, bold=bold) > width_mm:
             lines.append(current)
