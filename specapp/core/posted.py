@@ -15,7 +15,7 @@ def posted(request: HttpRequest) -> Mapping[str, str]:
     Raises
     ------
     BadRequest
-        Where the JSON is none, or holds anything but texts; no page of ours ever sends such.
+        Where the JSON is none, or holds anything but texts; no page ever sends such.
     SuspiciousOperation
         Where a text holds a null character, as for forms.
     """

@@ -51,7 +51,7 @@ def _empty() -> Typed:
     return typed
 
 
-def typed_of_saved(machine: Machine) -> Typed:
+def _typed_saved(machine: Machine) -> Typed:
     """Return the contents of the form for a machine as it is saved: each look at a change asks it."""
     return dict(_typed_once(msgspec.json.encode(machine.description)))
 
@@ -113,7 +113,7 @@ def _shown_changes(
 ) -> HttpResponse:
     """Keep what is typed and show what it would change, beside the form or as that part alone."""
     place = {"project": access.project, "machine": machine, "person": request.user}
-    if machine is not None and typed == typed_of_saved(machine):
+    if machine is not None and typed == _typed_saved(machine):
         draft_forget(**place)
     else:
         draft_keep(**place, typed=typed, version=version, now=timezone.now())
@@ -129,7 +129,7 @@ def _shown_changes(
 
 def _opened(request: HttpRequest, access: Access, machine: Machine | None) -> HttpResponse:
     """Show the form as it was left: interrupted by a sign-in, typed and not saved, or as stored."""
-    saved = typed_of_saved(machine) if machine else _empty()
+    saved = _typed_saved(machine) if machine else _empty()
     extra: dict[str, Any] = {"version": machine.version if machine else 0, "came_back": False}
     theirs = None
     if kept := take(request):
