@@ -1,14 +1,14 @@
 """Every opened offer held against one sheet, in a fixed number of queries, and the prices as bids/1."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import msgspec
 
 from specapp.bids.judging import JudgedOffer, in_force, judged_all
 from specapp.bids.loading import loads_in_force, loads_told, rates_of
-from specapp.bids.models import Enquiry, Envelope, Offer, OfferContent, Part
+from specapp.bids.models import DecidedLoad, Enquiry, Envelope, Offer, OfferContent, Part
 from specapp.bids.sheets import group_weights
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.enquiry import EnquirySheet
@@ -29,15 +29,32 @@ _DELIVERY = "delivery_weeks"
 class Compared:
     """The sheet in force and the opened offers, judged; in the order of the bidders' names.
 
-    ``unrated`` says which opened price has a currency that the frozen rules give no rate for. ``prices`` are
-    the opened price offers by their offer's key, as soon as they are asked for (`priced`).
+    `prices` are the opened price offers by their offer's key; none where prices were not asked for.
     """
 
     sheet: EnquirySheet
     terms: dict[str, Any]
     offers: list[JudgedOffer]
-    unrated: list[str] = field(default_factory=list)
-    prices: dict[int, PriceOffer] = field(default_factory=dict)
+    prices: Mapping[int, PriceOffer] = field(default_factory=dict)
+
+    @property
+    def rates(self) -> dict[str, float]:
+        """Return the rate of every currency of the frozen rules."""
+        return rates_of(self.terms["settings"])
+
+    @property
+    def unrated(self) -> list[str]:
+        """Return which opened price has a currency that the frozen rules give no rate for."""
+        ask = "its price is left out. Ask for it in a currency of the rules."
+        return [
+            f"{each.offer} is {_no_rate(price)}: {ask}"
+            for each in self.offers
+            if (price := self.prices.get(each.offer.pk)) is not None and price.currency not in self.rates
+        ]
+
+
+def _no_rate(price: PriceOffer) -> str:
+    return f"priced in {price.currency}, for which the frozen rules have no rate"
 
 
 def compared(enquiry: Enquiry) -> Compared:
@@ -51,50 +68,24 @@ def acceptable_offers(enquiry: Enquiry) -> list[Offer]:
     return [each.offer for each in compared(enquiry).offers if each.passes]
 
 
-def _prices_read(offers: Sequence[Offer]) -> dict[int, OfferContent]:
-    """Return what was read last of the price of each offer, in one query."""
-    rows = OfferContent.objects.filter(envelope__offer__in=offers, envelope__part=Part.PRICE).order_by("pk")
-    return {row.envelope.offer_id: row for row in rows.select_related("envelope").defer("envelope__content")}
+def opened_prices(offers: Sequence[Offer]) -> dict[int, PriceOffer]:
+    """Return what was read last of the opened price of each offer, in one query."""
+    rows = OfferContent.objects.filter(
+        envelope__offer__in=offers, envelope__part=Part.PRICE, envelope__opened_at__isnull=False
+    )
+    contents = dict(rows.order_by("pk").values_list("envelope__offer", "content"))
+    return {pk: msgspec.convert(content, PriceOffer, strict=False) for pk, content in contents.items()}
 
 
-def priced(found: Compared) -> Bids:
+def _bids(found: Compared) -> Bids:
     """Return the opened offers with their opened prices as bids/1, by the rules of the last amendment.
 
     An offer without an opened price stands there with its score alone, and so does one whose currency has no
     rate (`Compared.unrated`). Raises `InputErrors` where the rules and the offers do not fit.
     """
-    settings = found.terms["settings"]
-    prices = {
-        pk: msgspec.convert(row.content, PriceOffer, strict=False)
-        for pk, row in _prices_read([each.offer for each in found.offers]).items()
-        if row.envelope.opened_at is not None
-    }
-    found.prices.update(prices)
-    loads = loads_in_force([each.offer for each in found.offers])
-    currency, rates = settings["currency"], rates_of(settings)
-    bidders = []
-    for each in found.offers:
-        price, because = prices.get(each.offer.pk), "its price is not opened, or it sent none"
-        if price is not None and price.currency not in rates:
-            because = f"priced in {price.currency}, for which the frozen rules have no rate"
-            found.unrated.append(
-                f"{each.offer} is priced in {price.currency}, for which the frozen rules have no rate: its "
-                "price is left out. Ask for it in a currency of the rules."
-            )
-            price = None
-        bidders.append(
-            bidder_document(
-                str(each.offer),
-                price,
-                weeks=offered_weeks(each, found.sheet),
-                factors=each.factors,
-                rates=rates,
-                currency=currency,
-                loads=None if price is None else loads_told(loads.get(each.offer.pk, {}), price, rates),
-                unpriced_because=because,
-            )
-        )
     titles = {item.key: item.title for item in found.sheet.items}
+    loads = loads_in_force([each.offer for each in found.offers])
+    bidders = [_bidder(each, found, loads.get(each.offer.pk, {})) for each in found.offers]
     for bidder in bidders:
         for part in ("items", "decided_loads"):
             if part in bidder:
@@ -102,10 +93,26 @@ def priced(found: Compared) -> Bids:
     return read_bids(
         {
             "format": "bids/1",
-            "settings": _told(settings, found),
+            "settings": _told(found.terms["settings"], found),
             "items": list(titles.values()),
             "bidders": bidders,
         }
+    )
+
+
+def _bidder(each: JudgedOffer, found: Compared, loads: Mapping[str, DecidedLoad]) -> dict[str, Any]:
+    price, because = found.prices.get(each.offer.pk), "its price is not opened, or it sent none"
+    if price is not None and price.currency not in found.rates:
+        price, because = None, _no_rate(price)
+    return bidder_document(
+        str(each.offer),
+        price,
+        weeks=offered_weeks(each, found.sheet),
+        factors=each.factors,
+        rates=found.rates,
+        currency=found.terms["settings"]["currency"],
+        loads=None if price is None else loads_told(loads, price, found.rates),
+        unpriced_because=because,
     )
 
 
@@ -145,7 +152,8 @@ def disputes(found: Compared) -> Iterator[Dispute]:
 def evaluated(enquiry: Enquiry) -> tuple[Compared, Bids, Evaluation]:
     """Return the comparison, the bids and their evaluation."""
     found = compared(enquiry)
-    bids = priced(found)
+    found = replace(found, prices=opened_prices([each.offer for each in found.offers]))
+    bids = _bids(found)
     return found, bids, evaluate(bids)
 
 

@@ -56,8 +56,8 @@ def test_the_parts_of_the_supply_sum_to_its_line_and_what_is_apart_counts_nowher
 
 
 def test_every_rule_and_rate_is_an_assumption_with_its_source(enquiry):
-    found, bids, evaluation = evaluated(enquiry)
-    told = {each.what: (each.value, each.source) for each in assumptions(found, bids, evaluation)}
+    _, bids, evaluation = evaluated(enquiry)
+    told = {each.what: (each.value, each.source) for each in assumptions(bids, evaluation)}
     assert told["Rates of exchange"][0] == "1 USD is 0.92 EUR, of 2026-10-01"
     assert told["Freight and insurance not quoted"] == ("8 % of the supply", "rules frozen before closing")
     assert told["Item that nobody quoted"][0] == "open, never 0"

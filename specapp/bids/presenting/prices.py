@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
 from specapp.bids.comparing import Compared
-from specapp.bids.loading import rates_of
 from specapp.bids.presenting.money import money_text
 from specapp.bids.sheets import METHODS
 from specapp.evaluation.bids import Bids, Settings
@@ -42,11 +42,10 @@ class Assumption:
 
 def parts_of(found: Compared) -> dict[str, SupplyParts]:
     """Return what the supply of each priced offer is made of, by its name."""
-    rates = rates_of(found.terms["settings"])
     told = {
-        str(each.offer): supply_parts(price, rates[price.currency])
-        for each in found.offers
-        if (price := found.prices.get(each.offer.pk)) is not None and price.currency in rates
+        name: supply_parts(price, found.rates[price.currency])
+        for name, price in _priced(found)
+        if price.currency in found.rates
     }
     return {name: parts for name, parts in told.items() if parts is not None}
 
@@ -80,7 +79,7 @@ def _priced(found: Compared) -> Iterator[tuple[str, PriceOffer]]:
 
 
 def _listed(found: Compared, name: str, price: PriceOffer, lines: tuple[PriceLine, ...]) -> Iterator[Listed]:
-    rate = rates_of(found.terms["settings"]).get(price.currency)
+    rate = found.rates.get(price.currency)
     for line in lines:
         own = None if line.unit_price is None else f"{money_text(line.unit_price)} {price.currency}"
         total = None if line.total is None else f"{money_text(line.total)} {price.currency}"
@@ -95,28 +94,24 @@ def _listed(found: Compared, name: str, price: PriceOffer, lines: tuple[PriceLin
         )
 
 
-def assumptions(found: Compared, bids: Bids, evaluation: Evaluation) -> list[Assumption]:
+def assumptions(bids: Bids, evaluation: Evaluation) -> list[Assumption]:
     """Return everything that the evaluated prices and the ranking rest on, each with its source."""
-    settings = bids.settings
-    rules = [
-        *_money_rules(settings),
-        *_loading_rules(settings),
-        *_time_rules(settings),
-        *_scoring_rules(found, settings),
-    ]
-    decided = [
-        Assumption(
-            f"{item} of {each.name}",
-            f"{money_text(each.items[item])} in place of {money_text(reason.by_rule.amount)}",
-            reason.how,
-        )
-        for each in evaluation.bidders
-        for item, reason in each.reasons.items.items()
-        if reason.by_rule is not None
-    ]
-    return [Assumption(what, value, source) for what, value, source in rules] + decided
+    rules = chain(
+        *(told(bids.settings) for told in (_money_rules, _loading_rules, _time_rules, _scoring_rules))
+    )
+    return [*(Assumption(*rule) for rule in rules), *_decided(evaluation)]
 
 
+def _decided(evaluation: Evaluation) -> Iterator[Assumption]:
+    for each in evaluation.bidders:
+        for item, reason in each.reasons.items.items():
+            if reason.by_rule is not None:
+                was = money_text(reason.by_rule.amount)
+                value = f"{money_text(each.items[item])} in place of {was}"
+                yield Assumption(f"{item} of {each.name}", value, reason.how)
+
+
+# What is assumed, what is taken, and the source.
 _Rule = tuple[str, str, str]
 
 
@@ -169,7 +164,7 @@ def _time_rules(settings: Settings) -> Iterator[_Rule]:
     )
 
 
-def _scoring_rules(found: Compared, settings: Settings) -> Iterator[_Rule]:
+def _scoring_rules(settings: Settings) -> Iterator[_Rule]:
     method = METHODS[settings.method]
     if settings.method == "weighted" and settings.weights is not None:
         method += f", {share_text((settings.weights.technical, settings.weights.price))}"

@@ -7,17 +7,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import isfinite
 
-import msgspec
 from django.db import transaction
 
+from specapp.bids.comparing import opened_prices
 from specapp.bids.errors import Refused, Stale
 from specapp.bids.judging import sheet_in_force
 from specapp.bids.loading import currencies_of, is_left_out, last_decision
-from specapp.bids.models import DecidedLoad, Enquiry, Offer, OfferContent, Part, Stage
+from specapp.bids.models import DecidedLoad, Enquiry, Offer, Stage
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.evaluation.bids import LARGEST_AMOUNT
-from specapp.evaluation.offers_read import PriceOffer
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +35,12 @@ def cannot_load(enquiry: Enquiry, offer: Offer, item: str) -> str:
             f"The enquiry is {enquiry.get_stage_display()}: what a missing item counts is decided after the "
             "prices are opened and before the recommendation is signed."
         )
-    price = opened_price(offer)
+    price = opened_prices([offer]).get(offer.pk)
     if price is None:
         return "The price of this offer is not opened."
     if not is_left_out(price, item):
         return "The offer has a price for this item, or includes it: what a bidder quoted is never moved."
     return ""
-
-
-def opened_price(offer: Offer) -> PriceOffer | None:
-    """Return the price offer as opened and read; None before that."""
-    row = OfferContent.objects.filter(
-        envelope__offer=offer, envelope__part=Part.PRICE, envelope__opened_at__isnull=False
-    ).last()
-    return None if row is None else msgspec.convert(row.content, PriceOffer, strict=False)
 
 
 @transaction.atomic

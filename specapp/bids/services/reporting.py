@@ -102,7 +102,7 @@ def _report(
             _ranking(evaluation),
             _compliance(enquiry, found),
             _price(evaluation, found),
-            _assumptions(found, bids, evaluation),
+            _assumptions(bids, evaluation),
             *_apart(found, evaluation.currency),
             _sensitivity(bids, found),
             _deviations(enquiry, found),
@@ -211,8 +211,8 @@ def _price(evaluation: Evaluation, found: Compared) -> ReportTable:
     )
 
 
-def _assumptions(found: Compared, bids: Bids, evaluation: Evaluation) -> ReportTable:
-    rows = [(each.what, each.value, each.source) for each in assumptions(found, bids, evaluation)]
+def _assumptions(bids: Bids, evaluation: Evaluation) -> ReportTable:
+    rows = [(each.what, each.value, each.source) for each in assumptions(bids, evaluation)]
     columns = ("Assumption", "Taken", "Source")
     return ReportTable("Assumptions", "What the prices and the ranking rest on", "", columns, tuple(rows))
 

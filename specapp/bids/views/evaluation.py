@@ -14,15 +14,13 @@ from specapp.bids.presenting.prices import assumptions, options, parts_of, terms
 from specapp.bids.services.reporting import report_file
 from specapp.bids.views.common import CONFLICT, page
 from specapp.core.roles import Right
+from specapp.documents.registry import PDF, XLSX
 from specapp.domain.problems import InputErrors
 from specapp.evaluation.evaluation import LEFT_OUT, Evaluation, figures_checksum
 from specapp.evaluation.sensitivity import sensitivities
 
 PRICED_AT = (Stage.PRICED, Stage.RECOMMENDED, Stage.AWARDED)
-_TYPES = {
-    ReportKind.PDF: "application/pdf",
-    ReportKind.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}
+_TYPES = {ReportKind.PDF: PDF, ReportKind.XLSX: XLSX}
 
 
 @require_safe
@@ -55,7 +53,7 @@ def evaluation_show(request: HttpRequest, project_id: int, enquiry_id: int) -> H
         options=options(found),
         two_year_spares=two_year_spares(found),
         terms_told=terms_told(found),
-        assumptions=assumptions(found, bids, evaluation),
+        assumptions=assumptions(bids, evaluation),
         sensitivities=sensitivities(bids, list(disputes(found))),
         sealed_count=sealed_count(enquiry),
         kept=kept,
