@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from django.utils import timezone
+
 from specapp.bids.models import DecidedLoad, Enquiry, Offer
 from specapp.evaluation.offers_read import PriceOffer
 from specapp.evaluation.scalars import BY_OTHERS
@@ -32,7 +34,7 @@ def loads_told(
         row.item: {
             "amount": row.amount * rates[row.currency],
             "reason": row.reason,
-            "by": f"{row.decided_by_name}, {row.decided_at.date()}",
+            "by": f"{row.decided_by_name}, {timezone.localdate(row.decided_at)}",
         }
         for row in rows.values()
         if row.amount is not None and is_left_out(price, row.item)
