@@ -25,7 +25,8 @@ class Change(Record, frozen=True):
     """One item that differs: its key, which of its fields, what was and what is.
 
     ``was`` None is: not there before; ``now`` None: gone. ``why`` names the differences of the two
-    descriptions, criteria, overrides or rulebooks that lead to it; empty where none could be named.
+    descriptions, criteria, overrides or rulebooks that lead to it; empty where none could be named, or was
+    asked for.
     """
 
     item: str
@@ -125,14 +126,14 @@ class ComparedSide:
         return self._rows[name]
 
 
-def compare_sides(was: ComparedSide, now: ComparedSide) -> Comparison:
-    """Return what differs between two sides and why."""
-    return _Comparing(was, now).comparison()
+def compare_sides(was: ComparedSide, now: ComparedSide, *, says_why: bool = True) -> Comparison:
+    """Return what differs between two sides and, unless told not to, why each item does."""
+    return _Comparing(was, now, says_why).comparison()
 
 
 class _Comparing:
-    def __init__(self, was: ComparedSide, now: ComparedSide) -> None:
-        self._was, self._now = was, now
+    def __init__(self, was: ComparedSide, now: ComparedSide, says_why: bool) -> None:
+        self._was, self._now, self._says_why = was, now, says_why
         self._causes = causes_between(was.proposal, now.proposal, was.pinion_causes)
         self._attribution = Attribution(was.proposal, now.proposal, self._causes)
 
@@ -177,7 +178,7 @@ class _Comparing:
 
     def _change(self, key: str, was: Any, now: Any, why: Why) -> Change:
         item, _, field = key.partition("\n")
-        return Change(item, field, was, now, why(item))
+        return Change(item, field, was, now, why(item) if self._says_why else ())
 
     def _of_points(self, was: Rows, now: Rows) -> tuple[Change, ...]:
         return self._changes(was, now, self._attribution.of_point)
@@ -214,7 +215,7 @@ class _Comparing:
                 field,
                 _check_state(was.get(key)),
                 _check_state(now.get(key)),
-                self._attribution.of_check(item, field),
+                self._attribution.of_check(item, field) if self._says_why else (),
             )
             for key in _in_order(was, now)
             if _result(was.get(key)) != _result(now.get(key))

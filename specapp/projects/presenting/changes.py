@@ -57,7 +57,7 @@ def what_if(before: Proposal, after: Proposal, display: Display) -> WhatIf:
 
 def sides_what_if(before: ComparedSide, after: ComparedSide, display: Display) -> WhatIf:
     """Return everything that would change between two sides made ready for it."""
-    found = compare_sides(before, after)
+    found = compare_sides(before, after, says_why=False)
     retagged = 0 if before.pinion_causes is None else _retagged(found)
     points = {**before.groups, **after.groups}
     shown = _Shown(display, points, _with_pinions_gone(before.proposal.machine, after.proposal.machine))
