@@ -74,7 +74,7 @@ def test_from_four_facts_to_documents(signed_in, console, project, tmp_path):
     assert console == []
 
 
-def test_pinions_are_added_and_removed_in_place_and_leaving_warns(signed_in, console, live_server, project):
+def test_pinions_are_added_and_removed_in_place_and_kept(signed_in, console, live_server, project):
     page = signed_in
     page.goto(f"{live_server.url}/projects/{project.pk}/machines/new/")
     describe(page)
@@ -86,9 +86,28 @@ def test_pinions_are_added_and_removed_in_place_and_leaving_warns(signed_in, con
     expect(page.locator('[name="pinions[0].speed"]')).to_have_value("22 000 rpm")
     warned = []
     page.on("dialog", lambda dialog: (warned.append(dialog.type), dialog.accept()))
+    expect(page.get_by_text("Kept as typed, not saved.")).to_be_visible()
     page.get_by_role("link", name="Projects").click()
     page.get_by_role("heading", name="Projects").wait_for()
-    assert warned == ["beforeunload"]
+    page.go_back()
+    expect(page.locator('[name="pinions[0].speed"]')).to_have_value("22 000 rpm")
+    assert warned == [], "what is kept is not lost"
+    page.route("**/machines/new/", lambda route: route.abort())
+    page.locator('[name="pinions[0].speed"]').fill("23 000 rpm")
+    page.get_by_role("link", name="Projects").click()
+    page.get_by_role("heading", name="Projects").wait_for()
+    assert warned == ["beforeunload"], "what could not be kept would be"
+    assert [line for line in console if "ERR_FAILED" not in line and "htmx:" not in line] == []
+
+
+def test_a_double_click_proposes_one_machine_and_tells_no_mistake(signed_in, console, live_server, project):
+    page = signed_in
+    page.goto(f"{live_server.url}/projects/{project.pk}/machines/new/")
+    describe(page)
+    page.get_by_role("button", name="Propose").dblclick()
+    expect(page).to_have_url(re.compile(r"/machines/\d+/$"))
+    expect(page.get_by_role("alert")).to_have_count(0)
+    assert Machine.objects.count() == 1
     assert console == []
 
 

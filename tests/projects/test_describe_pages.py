@@ -131,6 +131,21 @@ def test_a_stale_save_shows_both_versions_and_saves_when_told_again(project, eng
     assert (machine.description["title"], machine.version) == ("Mine", 3)
 
 
+def test_what_a_save_refused_is_there_again_and_can_be_forgotten(project, engineer, client):
+    machine = machine_of(project)
+    typed = typed_of(machine.description)
+    assert client.post(edit_url(machine), {**typed, "version": "1", "stage_count": "many"}).status_code == 422
+    assert typed_in(client.get(edit_url(machine)))["stage_count"] == "many"
+    client.post(edit_url(machine), {**typed, "version": "1", "title": "Theirs"})
+    assert b"did not save it" not in client.get(edit_url(machine)).content, "a save ends what was kept"
+    stale = client.post(edit_url(machine), {**typed, "version": "1", "title": "Mine"})
+    assert b"Forget mine, start from the saved version" in stale.content
+    again = client.get(edit_url(machine))
+    assert again.context["form"].differs_from_theirs[0]["mine"] == "Mine"
+    client.post(edit_url(machine), {"do": "forget"})
+    assert b"Theirs" in client.get(edit_url(machine)).content
+
+
 def test_a_removed_machine_leaves_its_description_in_the_record(project, engineer, client):
     machine = machine_of(project)
     url = reverse("projects:machine-remove", args=[project.pk, machine.pk])

@@ -1,7 +1,7 @@
 """Describing a machine: new, changed, removed. Nothing typed is lost on the way.
 
-Every look at what would change also keeps what is typed, so that going back, reloading or signing in again
-finds it.
+Every look at what would change, every row added or moved and every refused save also keeps what is typed, so
+that going back, reloading or signing in again finds it.
 """
 
 from functools import lru_cache
@@ -90,10 +90,22 @@ def _rows_changed(post: Any, typed: Typed) -> tuple[Typed, str] | None:
     return None
 
 
+def _keep(request: HttpRequest, access: Access, machine: Machine | None, typed: Typed, version: int) -> None:
+    draft_keep(
+        project=access.project,
+        machine=machine,
+        person=request.user,
+        typed=typed,
+        version=version,
+        now=timezone.now(),
+    )
+
+
 def _rows_answer(
     request: HttpRequest, access: Access, machine: Machine | None, changed: tuple[Typed, str], version: int
 ) -> HttpResponse:
     typed, stand_at = changed
+    _keep(request, access, machine, typed, version)
     response = _page(request, access, machine, DescriptionForm(typed), version=version, stand_at=stand_at)
     response.headers["HX-Trigger"] = "rows-changed"
     return response
@@ -112,18 +124,18 @@ def _shown_changes(
     request: HttpRequest, access: Access, machine: Machine | None, typed: Typed, version: int
 ) -> HttpResponse:
     """Keep what is typed and show what it would change, beside the form or as that part alone."""
-    place = {"project": access.project, "machine": machine, "person": request.user}
-    if machine is not None and typed == _typed_saved(machine):
-        draft_forget(**place)
+    is_kept = machine is None or typed != _typed_saved(machine)
+    if is_kept:
+        _keep(request, access, machine, typed, version)
     else:
-        draft_keep(**place, typed=typed, version=version, now=timezone.now())
+        draft_forget(project=access.project, machine=machine, person=request.user)
     display = chosen_display(display_choice.switch(request))
     panel = panel_of(access, machine, typed, document_of(typed), display)
     if wants_fragment(request):
-        context = {"panel": panel, "project": access.project, "machine": machine}
+        context = {"panel": panel, "project": access.project, "machine": machine, "kept_now": is_kept}
         return varies(render(request, "projects/describe.html#changes", context))
     return _page(
-        request, access, machine, DescriptionForm(typed), version=version, panel=panel, kept_now=True
+        request, access, machine, DescriptionForm(typed), version=version, panel=panel, kept_now=is_kept
     )
 
 
@@ -134,6 +146,7 @@ def _opened(request: HttpRequest, access: Access, machine: Machine | None) -> Ht
     theirs = None
     if kept := take(request):
         typed, extra = typed_of_post(kept), {"version": _version(kept), "came_back": True}
+        _keep(request, access, machine, typed, extra["version"])
     elif draft := draft_of(project=access.project, machine=machine, person=request.user):
         typed = draft.typed
         extra["draft"] = draft
@@ -177,6 +190,7 @@ def machine_new(request: HttpRequest, project_id: int) -> HttpResponse:
         else:
             draft_forget(project=access.project, machine=None, person=request.user)
             return redirect("projects:machine-show", access.project.pk, machine.pk)
+    _keep(request, access, None, typed, 0)
     return _page(
         request, access, None, DescriptionForm(typed, reading=reading, problems=problems), status=422
     )
@@ -214,6 +228,7 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
         except TagTaken as taken:
             problems = [_tag_taken(taken.tag)]
         except StaleVersion as stale:
+            _keep(request, access, machine, typed, version)
             form = DescriptionForm(typed, theirs=typed_of(stale.machine.description))
             extra = {"version": stale.machine.version, "stale": stale.machine}
             return _page(request, access, stale.machine, form, status=409, **extra)
@@ -221,6 +236,7 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
             draft_forget(project=access.project, machine=machine, person=request.user)
             messages.success(request, "Saved. The proposal below follows the changed description.")
             return redirect("projects:machine-show", access.project.pk, machine.pk)
+    _keep(request, access, machine, typed, version)
     form = DescriptionForm(typed, reading=reading, problems=problems)
     return _page(request, access, machine, form, status=422, version=version)
 
