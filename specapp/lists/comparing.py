@@ -107,7 +107,9 @@ def _rows(subject: str, changes: Sequence[Change]) -> list[Row]:
         Row(
             (
                 filed(
-                    joined([*_names(subject, items), small(field)]), ", ".join(dict.fromkeys(items)), field
+                    joined([*_names(subject, items), small(field)]),
+                    ", ".join(item if subject in _ASKABLE else words(item) for item in dict.fromkeys(items)),
+                    field,
                 ),
                 was,
                 now,

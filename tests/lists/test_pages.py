@@ -210,9 +210,9 @@ def test_a_long_list_of_machines_comes_in_pages(client, engineer):
         for number in range(MACHINES_ON_A_PAGE)
     )
     address = reverse("projects:project-show", args=[engineer.project.pk])
-    assert len(client.get(address).context["machines"]) == MACHINES_ON_A_PAGE
+    assert len(client.get(address).context["machines"].rows) == MACHINES_ON_A_PAGE
     last = client.get(address, {"page": 2})
-    assert len(last.context["machines"]) == 1
+    assert len(last.context["machines"].rows) == 1
     assert client.get(address, {"page": "x"}).status_code == 200
 
 

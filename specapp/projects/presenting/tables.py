@@ -35,9 +35,12 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row; the first cell is its heading. `style` marks a row that needs the reader."""
+    """One row; the first cell is its heading. `style` marks a row that needs the reader.
 
-    cells: Sequence[Cell]
+    A cell that is None is taken by the cell before it.
+    """
+
+    cells: Sequence[Cell | None]
     style: str = ""
 
 
@@ -113,11 +116,11 @@ def filed(shown: Cell, *parts: file_cells.Cell) -> SafeString:
     return cell
 
 
-def _file_cells(cell: Cell, column: Column) -> tuple[file_cells.Cell, ...]:
+def _file_cells(cell: Cell | None, column: Column) -> tuple[file_cells.Cell, ...]:
     if isinstance(cell, _Filed):
         return cell.parts
     missing = len(column.filed or (column.title,)) - 1
-    return (_file_cell(cell), *(None for _ in range(missing)))
+    return (None if cell is None else _file_cell(cell), *(None for _ in range(missing)))
 
 
 def _file_cell(cell: Cell) -> file_cells.Cell:
@@ -134,10 +137,25 @@ def _row(row: Row | GroupRow, opening: list[str], width: int) -> str:
     if isinstance(row, GroupRow):
         note = f" <small>{escape(row.note)}</small>" if row.note else ""
         return f'<tr class="group"><th colspan="{width}">{escape(row.title)}{note}</th></tr>'
-    cells = [as_markup(text) for text in row.cells]
     start = f'<tr class="{row.style}">' if row.style else "<tr>"
+    if None in row.cells:
+        return f"{start}{_spanning(row.cells, opening)}</tr>\n"
+    cells = [as_markup(text) for text in row.cells]
     rest = "".join(f"<td{opening[i]}{cells[i]}</td>" for i in range(1, len(cells)))
     return f'{start}<th scope="row"{opening[0]}{cells[0]}</th>{rest}</tr>\n'
+
+
+def _spanning(cells: Sequence[Cell | None], opening: list[str]) -> str:
+    written = [f'<th scope="row"{opening[0]}{as_markup(cells[0] or "")}</th>']
+    index = 1
+    while index < len(cells):
+        span = 1
+        while index + span < len(cells) and cells[index + span] is None:
+            span += 1
+        head = f' colspan="{span}">' if span > 1 else opening[index]
+        written.append(f"<td{head}{as_markup(cells[index] or '')}</td>")
+        index += span
+    return "".join(written)
 
 
 @dataclass(frozen=True, slots=True)

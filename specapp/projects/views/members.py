@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from specapp.core.links import link_token
+from specapp.core.list_files import list_file
 from specapp.core.people import password_link_make
 from specapp.core.recording import record_file, record_page
 from specapp.core.roles import Right, Role
@@ -22,6 +23,7 @@ from specapp.projects.inviting import (
     open_password_links,
 )
 from specapp.projects.models import Membership
+from specapp.projects.presenting.projects import invitations_schedule, members_table
 from specapp.projects.project_forms import InvitationForm, MemberForm
 from specapp.projects.selectors import project_members
 from specapp.projects.services import member_remove, member_set
@@ -32,7 +34,12 @@ _AN_OWNER_STAYS = "A project keeps at least one owner: name another one first."
 @require_safe
 def member_list(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
-    return _page(request, access)
+    project = access.project
+    lists = {
+        "members": lambda: members_table(project_members(project)).schedule(),
+        "invitations": lambda: invitations_schedule(open_invitations(project, timezone.now())),
+    }
+    return list_file(request, project.file_name, lists) or _page(request, access)
 
 
 def _page(

@@ -8,16 +8,21 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.interrupted import keeps_what_was_typed, take
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.projects.access import project_or_404
+from specapp.projects.presenting.projects import machines_table, members_table, projects_table
 from specapp.projects.project_forms import ProjectForm
-from specapp.projects.selectors import project_machines, project_members, user_projects
+from specapp.projects.selectors import all_machines, project_machines, project_members, user_projects
 from specapp.projects.services import project_create, project_update
 
 
 @require_safe
 def project_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "projects/project_list.html", {"rows": user_projects(request.user)})
+    table = projects_table(user_projects(request.user))
+    if file := list_file(request, "", {"projects": table.schedule}):
+        return file
+    return render(request, "projects/project_list.html", {"table": table})
 
 
 @keeps_what_was_typed
@@ -35,13 +40,21 @@ def project_new(request: HttpRequest) -> HttpResponse:
 @require_safe
 def project_show(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
-    machines, page = project_machines(access.project, request.GET.get("page", ""))
+    project = access.project
+    members = members_table(project_members(project))
+    lists = {
+        "machines": lambda: machines_table(all_machines(project), project.pk).schedule(),
+        "members": members.schedule,
+    }
+    if file := list_file(request, project.file_name, lists):
+        return file
+    machines, page = project_machines(project, request.GET.get("page", ""))
     context = {
         "access": access,
-        "project": access.project,
-        "machines": machines,
+        "project": project,
+        "machines": machines_table(machines, project.pk),
         "page": page,
-        "members": project_members(access.project),
+        "members": members,
     }
     return render(request, "projects/project.html", context)
 
