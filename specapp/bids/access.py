@@ -1,10 +1,10 @@
 """Finding what a page is about: a stranger finds nothing, a bidder least of all."""
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.http import Http404, HttpRequest
 from django.utils import timezone
 
-from specapp.bids.models import Bidder, Enquiry, Envelope, Offer
+from specapp.bids.models import Amendment, Bidder, Enquiry, Envelope, Offer
 from specapp.core.models import User
 from specapp.core.roles import Right, Role
 from specapp.projects.access import Access, project_or_404
@@ -60,6 +60,16 @@ def bidding_or_404(request: HttpRequest, code: str) -> Bidder:
         raise Http404
     timezone.activate(bidder.enquiry.project.time_zone)
     return bidder
+
+
+def biddings_listed(person: User) -> QuerySet[Bidder]:
+    """Return what `biddings_of` returns, with what was said about declining and the closing time.
+
+    The closing time, `closes_at`, is that of the last issue: one that is being changed is nobody's yet.
+    """
+    last = Amendment.objects.filter(enquiry=OuterRef("enquiry")).order_by("-number")
+    rows = biddings_of(person).prefetch_related("declinings")
+    return rows.annotate(closes_at=Subquery(last.values("closes_at")[:1]))
 
 
 def biddings_of(person: User) -> QuerySet[Bidder]:

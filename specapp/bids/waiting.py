@@ -7,15 +7,15 @@ from django.urls import reverse
 
 from specapp.bids.access import biddings_of
 from specapp.bids.models import Bidder
-from specapp.bids.services.bidding import ANSWERED_UNTIL, may_decline, standing_decline
+from specapp.bids.services.bidding import ANSWERED_UNTIL, may_decline
 from specapp.core.mail.waiting import Waiting
 from specapp.core.models import User
 
 
 def waiting_for_person(person: User, since: datetime, now: datetime) -> Iterator[Waiting]:
     """Yield what the person's organisation is asked for, each with the way to its own page."""
-    for bidder in biddings_of(person):
-        if standing_decline(bidder) is None:
+    for bidder in biddings_of(person).prefetch_related("declinings"):
+        if bidder.declined is None:
             yield from _issued(bidder, now)
             yield from _questions(bidder)
 

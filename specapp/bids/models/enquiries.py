@@ -153,6 +153,12 @@ class Bidder(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def declined(self) -> models.Model | None:
+        """Return by what it has declined, None while it has not or has taken it back."""
+        said = list(self.declinings.all())
+        return said[-1] if said and said[-1].declines else None
+
 
 class Acknowledgement(models.Model):
     """A bidder has said that it has received an amendment."""

@@ -65,12 +65,6 @@ def amendment_acknowledge(
     return row
 
 
-def standing_decline(bidder: Bidder) -> Declining | None:
-    """Return by what a bidder has declined, None while it has not or has taken it back."""
-    last = bidder.declinings.last()
-    return last if last is not None and last.declines else None
-
-
 def may_decline(bidder: Bidder, now: datetime) -> bool:
     """Tell whether declining, or taking it back, is still possible: until the closing time."""
     last = bidder.enquiry.amendments.last()
@@ -85,7 +79,7 @@ def enquiry_decline(*, bidder: Bidder, reason: str, author: User, now: datetime)
     offer that was sent is not made undone by a word.
     """
     _locked_open(bidder, now)
-    if standing_decline(bidder) is not None:
+    if bidder.declined is not None:
         raise Refused("You have declined already.")
     if bidder.offers.exists():
         raise Refused("Files of your offer are here: an offer is not declined once it is sent.")
@@ -98,7 +92,7 @@ def enquiry_decline(*, bidder: Bidder, reason: str, author: User, now: datetime)
 def decline_take_back(*, bidder: Bidder, author: User, now: datetime) -> Declining:
     """Record that a bidder makes an offer after all. Raises `Refused` after closing, or where it does."""
     _locked_open(bidder, now)
-    if standing_decline(bidder) is None:
+    if bidder.declined is None:
         raise Refused("You have not declined.")
     return _said(bidder, False, "", author, now)
 

@@ -10,7 +10,6 @@ from django.db.models import Max
 from specapp.bids.comparing import acceptable_offers
 from specapp.bids.errors import Refused
 from specapp.bids.models import BASE, Bidder, Enquiry, Envelope, Offer, Part, Stage
-from specapp.bids.services.bidding import standing_decline
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.problems import Problem
@@ -48,7 +47,7 @@ def envelope_receive(
     amendment = enquiry.amendments.last()
     if amendment is None or not takes_files(enquiry, part):
         raise Refused(f"The enquiry is {enquiry.get_stage_display()}: no such file is taken.")
-    if standing_decline(bidder) is not None:
+    if bidder.declined is not None:
         raise Refused("This organisation has declined.")
     if label not in ALTERNATIVES:
         raise Refused(f"An offer is one of: {', '.join(ALTERNATIVES)}.")

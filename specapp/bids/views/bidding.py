@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from specapp.bids.access import bidding_or_404, biddings_of
+from specapp.bids.access import bidding_or_404, biddings_listed
 from specapp.bids.bidding_forms import DeclineForm, OwnAnswerForm, OwnFileForm
 from specapp.bids.errors import Refused
 from specapp.bids.models import Amendment, Bidder, Envelope, Part, Stage
@@ -24,7 +24,6 @@ from specapp.bids.services.bidding import (
     decline_take_back,
     enquiry_decline,
     may_decline,
-    standing_decline,
 )
 from specapp.bids.services.evaluating import clarification_answer
 from specapp.bids.services.receiving import envelope_receive, takes_files
@@ -53,11 +52,11 @@ def bidding_list(request: HttpRequest) -> HttpResponse:
             "reference": bidder.enquiry.reference,
             "title": bidder.enquiry.title,
             "project": str(bidder.enquiry.project),
-            "closes": _closing(bidder),
-            "has_declined": standing_decline(bidder) is not None,
+            "closes": closing_text(bidder.closes_at, bidder.enquiry.project.time_zone),
+            "has_declined": bidder.declined is not None,
             "is_cancelled": bidder.enquiry.stage == Stage.CANCELLED,
         }
-        for bidder in biddings_of(request.user)
+        for bidder in biddings_listed(request.user)
     ]
     return render(request, "bids/bidding/list.html", {"rows": rows})
 
@@ -65,11 +64,6 @@ def bidding_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def bidding_show(request: HttpRequest, code: str) -> HttpResponse:
     return _page(request, bidding_or_404(request, code))
-
-
-def _closing(bidder: Bidder) -> str:
-    """Return the closing time as last issued: one that is being changed is nobody's yet."""
-    return closing_text(_last(bidder).closes_at, bidder.enquiry.project.time_zone)
 
 
 def _last(bidder: Bidder) -> Amendment:
@@ -91,7 +85,7 @@ def _page(
         "project": sheet.project,
         "machines": sheet.asked.machines,
         "is_invented": enquiry.project.is_invented,
-        "closes": _closing(bidder),
+        "closes": closing_text(last.closes_at, enquiry.project.time_zone),
         "has_closed": now >= last.closes_at,
         "is_cancelled": enquiry.stage == Stage.CANCELLED,
         "amendments": list(_amendments(bidder)),
@@ -114,7 +108,7 @@ def _page(
 
 
 def _declined(bidder: Bidder) -> dict[str, Any] | None:
-    row = standing_decline(bidder)
+    row = bidder.declined
     return row and {"at": row.at, "by": row.by_name, "reason": row.reason}
 
 
@@ -217,7 +211,7 @@ def bidding_send(request: HttpRequest, code: str) -> HttpResponse:
         except InputErrors as errors:
             add_problems(form, errors.problems)
         except Refused:
-            status, problem = CONFLICT, HAS_DECLINED if standing_decline(bidder) else NOT_TAKEN
+            status, problem = CONFLICT, HAS_DECLINED if bidder.declined else NOT_TAKEN
         else:
             late = " It arrived after the closing time." if envelope.is_late else ""
             messages.success(
