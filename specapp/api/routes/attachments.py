@@ -16,6 +16,7 @@ from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_
 from specapp.api.shapes import AttachmentOut, Line
 from specapp.api.telling import attachment_told
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.domain.problems import InputErrors, Problem
 from specapp.review.attachments import ALLOWED, LARGEST_BYTES, MOST_OF_A_COMMENT, paper_of
 from specapp.review.services.comments import comment_attach
@@ -75,4 +76,4 @@ def comment_paper(
 def _length(request: HttpRequest) -> int:
     """Return how long a request says that its body is; a server hands on no more than that."""
     told = request.META.get("CONTENT_LENGTH") or "0"
-    return int(told) if told.isdecimal() and len(told) < 16 else 0
+    return whole_number(told, digits=15)

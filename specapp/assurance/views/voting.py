@@ -16,6 +16,7 @@ from specapp.assurance.views.pages import page
 from specapp.core import display as display_choice
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors
 from specapp.projects.access import machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
@@ -43,7 +44,7 @@ def voting_decide(request: HttpRequest, project_id: int, machine_id: int) -> Htt
             try:
                 decide(
                     machine=machine,
-                    expected_version=_version(request.POST),
+                    expected_version=version_in(request.POST),
                     decision=Decision(**form.cleaned_data),
                     author=request.user,
                     now=timezone.now(),
@@ -80,8 +81,3 @@ def _source(machine: Machine) -> str:
     """Return who decided the vote and when, as its source says."""
     source = (machine.description.get("sources") or {}).get("safety.radial_trip_voting") or {}
     return ", ".join(str(source[name]) for name in ("document", "revision") if source.get(name))
-
-
-def _version(post: Any) -> int:
-    text = post.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0

@@ -34,9 +34,3 @@ def page(
         **context,
     }
     return render(request, f"bids/{template}.html", told, status=status)
-
-
-def version_of(request: HttpRequest) -> int:
-    """Return the version that a form was made from; 0, which no row has, where it is no number."""
-    text = request.POST.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0

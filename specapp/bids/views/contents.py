@@ -16,8 +16,9 @@ from specapp.bids.models import Enquiry
 from specapp.bids.services.editing import contents_change, requirement_add
 from specapp.bids.services.enquiring import is_closed
 from specapp.bids.sheets import sheet_of
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors
 from specapp.evaluation.clauses import clauses_of, general_clauses
 from specapp.evaluation.enquiry import EnquirySheet
@@ -106,7 +107,7 @@ def _changed(
     try:
         contents_change(
             enquiry=enquiry,
-            version=version_of(request),
+            version=version_in(request.POST),
             changed=changed,
             reason=form.cleaned_data["reason"],
             author=request.user,
@@ -135,7 +136,7 @@ def requirement_new(request: HttpRequest, project_id: int, enquiry_id: int) -> H
     try:
         added = requirement_add(
             enquiry=enquiry,
-            version=version_of(request),
+            version=version_in(request.POST),
             told=form.cleaned_data,
             criterion=form.criterion(),
             reason=form.cleaned_data["reason"],

@@ -21,8 +21,9 @@ from specapp.bids.services.enquiring import (
     terms_change,
 )
 from specapp.bids.sheets import asked_of, closing_text, group_weights
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.projects.access import Access, project_or_404
 
 _MOST = 200
@@ -121,7 +122,7 @@ def terms_edit(request: HttpRequest, project_id: int, enquiry_id: int) -> HttpRe
     try:
         terms_change(
             enquiry=enquiry,
-            version=version_of(request),
+            version=version_in(request.POST),
             terms={"settings": form.cleaned_data["settings"]},
             fields=form.fields_changed(),
             author=request.user,
@@ -156,7 +157,7 @@ def enquiry_send(request: HttpRequest, project_id: int, enquiry_id: int) -> Http
     try:
         amendment = enquiry_issue(
             enquiry=enquiry,
-            version=version_of(request),
+            version=version_in(request.POST),
             note=form.cleaned_data["note"],
             author=request.user,
             now=timezone.now(),

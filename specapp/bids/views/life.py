@@ -21,8 +21,9 @@ from specapp.bids.services.bidding import (
 )
 from specapp.bids.services.life import NEVER_CANCELLED, closing_extend, enquiry_cancel
 from specapp.bids.sheets import closing_text
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in, whole_number
 from specapp.projects.access import Access
 
 
@@ -43,7 +44,7 @@ def closing_move(request: HttpRequest, project_id: int, enquiry_id: int) -> Http
     try:
         amendment = closing_extend(
             enquiry=enquiry,
-            version=version_of(request),
+            version=version_in(request.POST),
             closes_at=form.moment(),
             note=form.cleaned_data["note"],
             author=request.user,
@@ -85,7 +86,9 @@ def bidder_show(request: HttpRequest, project_id: int, enquiry_id: int, bidder_i
     if request.method != "POST":
         return _bidder_page(request, access, enquiry, bidder, form=form)
     try:
-        if leaving := bidder.people.filter(pk=_number(request.POST.get("withdraw", ""))).first():
+        if leaving := bidder.people.filter(
+            pk=whole_number(request.POST.get("withdraw", ""), digits=18)
+        ).first():
             person_withdraw(bidder=bidder, person=leaving, author=request.user, now=timezone.now())
             messages.success(request, f"{leaving} does not act for {bidder.name} any more.")
             return redirect("bids:bidder-show", access.project.pk, enquiry.pk, bidder.pk)
@@ -97,10 +100,6 @@ def bidder_show(request: HttpRequest, project_id: int, enquiry_id: int, bidder_i
         return _bidder_page(request, access, enquiry, bidder, CONFLICT, refused.text, form=form)
     messages.success(request, f"{person} acts for {bidder.name}.")
     return redirect("bids:bidder-show", access.project.pk, enquiry.pk, bidder.pk)
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isdecimal() and len(text) < 19 else 0
 
 
 def _bidder_page(

@@ -20,7 +20,10 @@ from specapp.bids.services.loading import Load, cannot_load, load_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.bids.views.evaluation import PRICED_AT
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.domain.problems import InputErrors
+from specapp.evaluation.enquiry import PricedItem
+from specapp.projects.access import Access
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -31,65 +34,69 @@ def load_show(
     right = Right.EVALUATE if request.method == "POST" else Right.READ_BIDS
     access, enquiry = enquiry_or_404(request, project_id, enquiry_id, right)
     offer = offer_or_404(enquiry, offer_id)
+    item = _item_or_404(enquiry, key)
+    if request.method != "POST":
+        return _page(request, access, enquiry, offer, item)
+    is_rule = request.POST.get("do") == "rule"
+    if is_rule:
+        form = RuleForm(request.POST, prefix="rule")
+    else:
+        form = LoadForm(request.POST, currencies=currencies_of(enquiry), prefix="load")
+    shown = {"rule_form" if is_rule else "load_form": form}
+    if not form.is_valid():
+        return _page(request, access, enquiry, offer, item, UNPROCESSABLE, **shown)
+    told = form.cleaned_data
+    try:
+        load_decide(
+            offer=offer,
+            item=key,
+            load=Load(told.get("amount"), told.get("currency", ""), told["reason"]),
+            seen=whole_number(request.POST.get("seen", ""), -1, digits=17),
+            author=request.user,
+            now=timezone.now(),
+        )
+    except Refused as refused:
+        return _page(request, access, enquiry, offer, item, CONFLICT, problem=refused.text, **shown)
+    messages.success(request, "The rule counts again." if is_rule else "Decided.")
+    return redirect("bids:evaluation-show", access.project.pk, enquiry.pk)
+
+
+def _item_or_404(enquiry: Enquiry, key: str) -> PricedItem:
     items = sheet_in_force(enquiry).items if enquiry.amendments.exists() else ()
     item = next((each for each in items if each.key == key), None)
     if item is None:
         raise Http404
-    decisions = list(offer.decided_loads.filter(item=key).order_by("-pk"))
+    return item
+
+
+def _page(
+    request: HttpRequest,
+    access: Access,
+    enquiry: Enquiry,
+    offer: Offer,
+    item: PricedItem,
+    status: int = 200,
+    **shown: Any,
+) -> HttpResponse:
+    """Show an item with what was decided about it by now, and the forms; `shown` are those filled in."""
+    decisions = list(offer.decided_loads.filter(item=item.key).order_by("-pk"))
     last = decisions[0] if decisions else None
-    currencies = currencies_of(enquiry)
-    is_decided = last is not None and last.amount is not None
-    initial = (
-        {"amount": f"{last.amount:.10g}", "currency": last.currency}
-        if last is not None and is_decided
-        else {}
-    )
-    context: dict[str, Any] = {
-        "load_form": LoadForm(currencies=currencies, prefix="load", initial=initial),
+    initial = {}
+    if last is not None and last.amount is not None:
+        initial = {"amount": f"{last.amount:.10g}", "currency": last.currency}
+    context = {
+        "offer": offer,
+        "item": item,
+        "decisions": decisions,
+        "seen": last.pk if last is not None else 0,
+        "is_decided": bool(initial),
+        "hinders": cannot_load(enquiry, offer, item.key),
+        "load_form": LoadForm(currencies=currencies_of(enquiry), prefix="load", initial=initial),
         "rule_form": RuleForm(prefix="rule"),
-    }
-    status = 200
-    if request.method == "POST":
-        do = request.POST.get("do", "load")
-        name = "rule_form" if do == "rule" else "load_form"
-        form = context[name] = (
-            RuleForm(request.POST, prefix="rule")
-            if do == "rule"
-            else LoadForm(request.POST, currencies=currencies, prefix="load")
-        )
-        if not form.is_valid():
-            status = UNPROCESSABLE
-        else:
-            told = form.cleaned_data
-            try:
-                load_decide(
-                    offer=offer,
-                    item=key,
-                    load=Load(told.get("amount"), told.get("currency", ""), told["reason"]),
-                    seen=_seen(request),
-                    author=request.user,
-                    now=timezone.now(),
-                )
-            except Refused as refused:
-                status, context["problem"] = CONFLICT, refused.text
-            else:
-                messages.success(request, "Decided." if do != "rule" else "The rule counts again.")
-                return redirect("bids:evaluation-show", access.project.pk, enquiry.pk)
-    return page(
-        request,
-        access,
-        enquiry,
-        "loading",
-        status,
-        offer=offer,
-        item=item,
-        decisions=decisions,
-        seen=last.pk if last is not None else 0,
-        is_decided=is_decided,
-        hinders=cannot_load(enquiry, offer, key),
         **_counts(enquiry, offer, item.title),
-        **context,
-    )
+        **shown,
+    }
+    return page(request, access, enquiry, "loading", status, **context)
 
 
 def _counts(enquiry: Enquiry, offer: Offer, title: str) -> dict[str, Any]:
@@ -112,8 +119,3 @@ def _counts(enquiry: Enquiry, offer: Offer, title: str) -> dict[str, Any]:
         "rule_amount": money_text(rule[0]),
         "rule_how": rule[1],
     }
-
-
-def _seen(request: HttpRequest) -> int:
-    text = request.POST.get("seen", "")
-    return int(text) if text.isdecimal() and len(text) < 18 else -1

@@ -14,9 +14,10 @@ from specapp.bids.forms import RequirementForm
 from specapp.bids.models import Enquiry, Requirement
 from specapp.bids.services.enquiring import is_closed, requirement_change
 from specapp.bids.sheets import asked_of, group_weights, issued_sheet, requirement_of, sheet_of
-from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page, version_of
+from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.documents.enquiry_papers import PAPERS, render
 from specapp.documents.enquiry_workbook import price_form, technical_form
 from specapp.documents.options import Options
@@ -99,7 +100,7 @@ def requirement_edit(
         try:
             requirement_change(
                 requirement=row,
-                version=version_of(request),
+                version=version_in(request.POST),
                 changed=form.changed(row.current),
                 reason=form.cleaned_data["reason"],
                 author=request.user,

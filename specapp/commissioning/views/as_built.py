@@ -26,6 +26,7 @@ from specapp.commissioning.services.as_built import (
 from specapp.commissioning.services.trains import trains_of
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.documents import as_built
 from specapp.documents.csv_files import csv_bytes
 from specapp.documents.registry import CSV, XLSX
@@ -128,13 +129,11 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
 def _write(request: HttpRequest, machine: Machine, line: AsBuiltLine, told: Left) -> None:
     """Write a value as left, or without one the reason for the value that stands."""
     write = left_write if told.value.strip() or line.left is None else difference_explain
-    text = request.POST.get("version", "")
-    version = int(text) if text.isdecimal() and len(text) < 10 else 0
     write(
         machine=machine,
         line=line,
         told=told,
-        expected_version=version,
+        expected_version=version_in(request.POST),
         author=request.user,
         now=timezone.now(),
     )

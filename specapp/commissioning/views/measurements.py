@@ -29,6 +29,7 @@ from specapp.commissioning.services.measurements import (
 )
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in, whole_number
 from specapp.domain.problems import InputErrors
 from specapp.drawings.svg import svg_text
 from specapp.kernel.errors import KernelError
@@ -100,7 +101,7 @@ def _corrects(request: HttpRequest, machine: Machine, kind: Kind) -> Measurement
     if not text:
         return None
     rows = Measurement.objects.filter(machine=machine, kind=kind.key)
-    row = rows.filter(pk=int(text)).first() if text.isdecimal() and len(text) < 16 else None
+    row = rows.filter(pk=whole_number(text, digits=15)).first()
     if row is None:
         raise Http404
     return row
@@ -196,14 +197,13 @@ def measurement_adopt(
     """The alarm that a baseline gives, set as an override."""
     access, row = measurement_or_404(request, project_id, machine_id, measurement_id, Right.EDIT_MACHINE)
     subject = machine_subject(row.machine, KINDS[row.kind], row.item)
-    text = request.POST.get("version", "")
     if subject is None:
         return _show_page(request, access, row, "The machine has this item no more.", 409)
     try:
         baseline_adopt(
             row=row,
             subject=subject,
-            expected_version=int(text) if text.isdecimal() and len(text) < 10 else 0,
+            expected_version=version_in(request.POST),
             author=request.user,
             now=timezone.now(),
         )

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors, Problem
 from specapp.projects.errors import StaleVersion
 from specapp.projects.views.unreadable import shows_problems
@@ -30,7 +31,7 @@ from specapp.review.services.comments import (
     comment_reopen,
     comment_reply,
 )
-from specapp.review.views.common import Desk, desk_of, version_of
+from specapp.review.views.common import Desk, desk_of
 from specapp.review.views.sheet import drawing_then
 
 _DONE = {
@@ -87,7 +88,7 @@ def _step(request: HttpRequest, desk: Desk, comment: Comment) -> str:
     typed, step = request.POST, request.POST.get("do", "")
     told: dict[str, Any] = {
         "comment": comment,
-        "expected_version": version_of(typed.get("version", "")),
+        "expected_version": version_in(typed),
         "author": request.user,
         "now": timezone.now(),
     }
@@ -104,7 +105,7 @@ def _step(request: HttpRequest, desk: Desk, comment: Comment) -> str:
     elif step == "adopt":
         if not desk.access.may_edit_machines:
             raise PermissionDenied("Whoever may describe machines adopts a value.")
-        comment_adopt(**told, reason=reason, machine_version=version_of(typed.get("machine_version", "")))
+        comment_adopt(**told, reason=reason, machine_version=version_in(typed, "machine_version"))
     elif step == "change":
         form = _change_form(desk, comment, typed)
         if not form.is_valid():

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from specapp.core import display as display_choice
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access
 from specapp.projects.deciding.ground import machine_proposal
@@ -156,7 +157,7 @@ def revision_asked(machine: Machine, told: str) -> Revision | None:
     if not told:
         return None
     rows = Revision.objects.filter(machine=machine).select_related("issue", "replaces", "machine__project")
-    revision = rows.filter(pk=version_of(told)).first()
+    revision = rows.filter(pk=whole_number(told)).first()
     if revision is None:
         raise Http404
     return revision
@@ -168,8 +169,3 @@ def stands(machine: Machine, revisions: list[Revision]) -> list[tuple[str, str]]
         ("", f"working draft, v{machine.version}"),
         *((str(row.pk), f"revision {row.label}, {row.get_state_display()}") for row in revisions),
     ]
-
-
-def version_of(text: str) -> int:
-    """Return a version as a form sends it, 0 for anything else."""
-    return int(text) if text.isdecimal() and len(text) < 10 else 0

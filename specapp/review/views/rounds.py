@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors
 from specapp.projects.views.unreadable import shows_problems
 from specapp.review.audience import is_outside
@@ -33,7 +34,7 @@ from specapp.review.round_forms import AnswerForm, ChangeForm, OutcomeForm, Roun
 from specapp.review.selectors import contradictions
 from specapp.review.services.round_changes import round_change
 from specapp.review.services.rounds import round_answer, round_consolidate, round_open
-from specapp.review.views.common import Desk, desk_of, stands, version_of
+from specapp.review.views.common import Desk, desk_of, stands
 
 # Common practice: ten working days.
 _USUAL_TIME = timedelta(days=14)
@@ -153,7 +154,7 @@ def _step(request: HttpRequest, desk: Desk, row: RoundRow) -> HttpResponse:
             return _page(request, desk, row, typed, 422, outcome_form=form)
         round_consolidate(
             review=row.round,
-            expected_version=version_of(typed.get("version", "")),
+            expected_version=version_in(typed),
             outcome=form.cleaned_data["outcome"],
             code=form.codes[form.cleaned_data["code"]],
             may_stand_in=desk.access.may(Right.MANAGE_PROJECT),
@@ -165,7 +166,7 @@ def _step(request: HttpRequest, desk: Desk, row: RoundRow) -> HttpResponse:
         if not desk.may_answer:
             raise PermissionDenied("Whoever answers comments changes a review.")
         # Told before the form is read: whom it may name depends on who is asked by now.
-        if version_of(typed.get("version", "")) != row.round.version:
+        if version_in(typed) != row.round.version:
             raise StaleRound(row.round)
         form = _change_form(desk, row, typed)
         if not form.is_valid() or not _changed(request, desk, row, form):
@@ -183,7 +184,7 @@ def _changed(request: HttpRequest, desk: Desk, row: RoundRow, form: ChangeForm) 
     try:
         round_change(
             review=row.round,
-            expected_version=version_of(request.POST.get("version", "")),
+            expected_version=version_in(request.POST),
             due_date=told["due_date"],
             add=told["add"],
             excuse=told["excuse"],

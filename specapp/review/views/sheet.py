@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.domain.proposal import Proposal
 from specapp.projects.views.unreadable import shows_problems
 from specapp.review.audience import audiences_of
@@ -185,7 +186,7 @@ def comment_news(request: HttpRequest, project_id: int, machine_id: int) -> Http
     """Tell how many comments of others are newer than those shown; nothing moves by itself."""
     desk = desk_of(request, project_id, machine_id)
     after = request.GET.get("after", "")
-    number = int(after) if after.isdecimal() and len(after) < 10 else 0
+    number = whole_number(after)
     if not wants_fragment(request):
         return varies(redirect(_shown_at(desk, number + 1, "")))
     context = {

@@ -7,13 +7,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.projects.access import Access, project_or_404
 from specapp.revisions.errors import Stale
 from specapp.revisions.forms import AsksForm, NumberingForm
 from specapp.revisions.models import Series
 from specapp.revisions.numbering import Scheme
 from specapp.revisions.services.numbering import asked_of, numbering_of, numbering_set
-from specapp.revisions.views.revisions import version_in
 
 _SHOWN = 12
 

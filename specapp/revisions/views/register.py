@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.projects.access import Access, project_or_404
 from specapp.revisions.errors import Refused, Stale
 from specapp.revisions.forms import RegisterForm
@@ -14,7 +15,6 @@ from specapp.revisions.models import RegisterEntry
 from specapp.revisions.selectors import register
 from specapp.revisions.services.numbering import DOCUMENT_TITLES, register_number
 from specapp.revisions.services.packing import packed_register
-from specapp.revisions.views.revisions import version_in
 
 
 @require_safe

@@ -1,7 +1,5 @@
 """The revisions of a machine, one of them, and the way from working to candidate."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -9,6 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.documents.fonts import glyph_name, missing_glyphs
 from specapp.documents.front import standing_line
 from specapp.projects.access import Access, machine_or_404
@@ -33,12 +32,6 @@ from specapp.revisions.services.issuing import missing_signatures
 from specapp.revisions.services.numbering import asked_of, purpose_words
 
 _MOST_GLYPHS = 12
-
-
-def version_in(post: Any) -> int:
-    """Return the version a form was opened at, 0 where it says none."""
-    text = post.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 @require_safe

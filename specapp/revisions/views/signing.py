@@ -8,6 +8,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.projects.access import Access
 from specapp.revisions.access import revision_or_404, signer_or_403
 from specapp.revisions.errors import Refused, Stale
@@ -55,7 +56,7 @@ def _accepted(request: HttpRequest) -> dict[str, int]:
     told = {}
     for name, field in _COUNTS.items():
         text = request.POST.get(f"count-{field}", "")
-        told[name] = int(text) if text.isdecimal() and len(text) < 7 else -1
+        told[name] = whole_number(text, -1, digits=6)
     return told
 
 
