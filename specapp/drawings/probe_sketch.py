@@ -143,6 +143,11 @@ def _notes(position: Position, facts: _Facts, checks: Mapping[str, Check]) -> li
             else "shaft diameter not told"
         )
         notes.append(_Note("D", told))
+    if len(facts.probes) == 2 and "probe.tip_spacing" not in checks:
+        notes.append(_Note("s", "between the tips"))
+    if position.quantity == "radial_vibration" and "probe.track_width" not in checks:
+        told = with_unit(facts.track, "mm") + " wide" if facts.track else "width not told"
+        notes.append(_Note("w", f"probe track, {told}"))
     if facts.notch:
         width, depth = (with_unit(value, "mm") for value in facts.notch)
         notes.append(_Note("n", f"notch {width} wide, {depth} deep"))

@@ -2,27 +2,50 @@
 
 from __future__ import annotations
 
-from specapp.domain.proposal import Proposal
+from dataclasses import dataclass
+
+from specapp.domain.proposal import Proposal, Rack
 from specapp.drawings.scene import SceneTable
 
+COLUMNS = ("Tag", "Channel", "Fault group", "Point")
 
-def rack_schedule(proposal: Proposal) -> SceneTable:
+
+@dataclass(frozen=True, slots=True)
+class ModuleSchedule:
+    """The channels of one module; `title` tells its place and kind."""
+
+    title: str
+    table: SceneTable
+
+
+@dataclass(frozen=True, slots=True)
+class RackSchedule:
+    """One rack: its key, what it has besides channels in use, its modules by place."""
+
+    key: str
+    note: str
+    modules: tuple[ModuleSchedule, ...]
+
+
+def rack_schedules(proposal: Proposal) -> tuple[RackSchedule, ...]:
     """Return one row a channel, spare channels included, each naming the point it carries."""
     tags = {point.key: point.tag for point in proposal.points}
-    rows = []
-    for rack in proposal.architecture.racks:
-        for module in rack.modules:
-            for channel in module.channels:
-                point = channel.point
-                cells = (
-                    rack.key,
-                    str(module.slot),
-                    module.kind.replace("_", " "),
-                    str(channel.channel),
-                    str(channel.fault_group),
-                    tags.get(point, point) if point else "spare",
-                    point or "",
-                )
-                rows.append((point or rack.key, cells))
-    columns = ("Rack", "Place", "Module", "Channel", "Fault group", "Tag", "Point")
-    return SceneTable(columns, tuple(rows))
+    return tuple(_rack(rack, tags) for rack in proposal.architecture.racks)
+
+
+def _rack(rack: Rack, tags: dict[str, str]) -> RackSchedule:
+    modules = []
+    for module in rack.modules:
+        rows = []
+        for channel in module.channels:
+            point = channel.point
+            tag = tags.get(point, point) if point else "spare"
+            cells = (tag, str(channel.channel), str(channel.fault_group), point or "")
+            rows.append((point or rack.key, cells))
+        title = f"Place {module.slot}, {module.kind.replace('_', ' ')} module"
+        modules.append(ModuleSchedule(title, SceneTable(COLUMNS, tuple(rows))))
+    note = (
+        f"{len(rack.modules)} modules, {rack.free_slots} free places, {rack.spare_channels} spare channels,"
+        f" {rack.power_supplies} power supplies"
+    )
+    return RackSchedule(rack.key, note, tuple(modules))

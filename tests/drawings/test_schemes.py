@@ -15,7 +15,7 @@ from specapp.drawings.chains import chains_of
 from specapp.drawings.end_view import pinion_angles
 from specapp.drawings.frequency_map import frequency_map_scene
 from specapp.drawings.probe_sketch import probe_sketch_scene
-from specapp.drawings.rack_schedule import rack_schedule
+from specapp.drawings.rack_schedule import rack_schedules
 from specapp.drawings.scene import Circle, Group, Line, Polyline, Rect, Scene, walk
 from specapp.drawings.setpoint_scale import setpoint_scale_scene
 from specapp.drawings.train import train_of
@@ -200,10 +200,10 @@ def test_one_chain_reads_from_transducer_to_effects() -> None:
 
 def test_racks_are_schedules_with_every_channel() -> None:
     proposal = sample_proposal(3)
-    table = rack_schedule(proposal)
+    rows = [row for rack in rack_schedules(proposal) for module in rack.modules for row in module.table.rows]
     channels = [c for r in proposal.architecture.racks for m in r.modules for c in m.channels]
-    assert len(table.rows) == len(channels)
-    assert all(len(cells) == len(table.columns) for _, cells in table.rows)
+    assert len(rows) == len(channels)
+    assert [key for key, _ in rows if "/" in key] == [c.point for c in channels if c.point]
 
 
 def test_the_sketch_is_to_scale(eight_stage: Proposal) -> None:
@@ -214,6 +214,17 @@ def test_the_sketch_is_to_scale(eight_stage: Proposal) -> None:
     line = next(s for _, s in walk(scene.shapes) if isinstance(s, Line) and s.y1 == s.y2 == ruler.y - 1)
     assert 2 * shaft.radius / (line.x2 - line.x1) == pytest.approx(108 / 10)
     assert "Tips" in words(scene)
+
+
+@pytest.mark.parametrize("name", ["ten_stage", "minimal_packaged", "turbine_driven_hydrogen"])
+def test_every_letter_on_a_sketch_is_explained_under_it(name: str) -> None:
+    proposal = propose_document((MACHINES / f"{name}.json").read_bytes())
+    for point in {p.voting_group: p for p in proposal.points}.values():
+        scene = probe_sketch_scene(proposal, point.key)
+        if scene is None:
+            continue
+        drawn = {text.text for text in texts(scene) if len(text.text) == 1} - {"X", "Y"}
+        assert drawn == {cells[0] for _, cells in scene.table.rows} - {""}, point.key
 
 
 @pytest.mark.parametrize("angles", [(0.0, 90.0), (315.0, 45.0), (180.0, 270.0), (225.0, 135.0)])

@@ -14,14 +14,14 @@ from specapp.drawings.chain_column import chain_keys, chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.frequency_map import frequency_map_scene
 from specapp.drawings.machine_layout import layout_scene, shaft_names, shaft_scene
-from specapp.drawings.rack_schedule import rack_schedule
+from specapp.drawings.rack_schedule import COLUMNS, rack_schedules
 from specapp.drawings.scene import Scene, SceneTable
 from specapp.drawings.setpoint_scale import setpoint_scale_scene
 from specapp.drawings.svg import svg_text
 from specapp.drawings.train import positions_of
 from specapp.drawings.trip_paths import trip_paths_scene
 from specapp.projects.kept import kept_beside
-from specapp.projects.presenting.tables import Column, Row, Table
+from specapp.projects.presenting.tables import Column, GroupRow, Row, Table
 
 # What a phone held upright shows at full size, with the margins of the page [mm at 96 to the inch].
 PHONE_WIDTH_MM = 96.0
@@ -35,6 +35,10 @@ KINDS = {
     "trips": "Trip paths",
 }
 ALL = "all"
+_NUMBERS = ("Channel", "Fault group")
+_RACK_COLUMNS = [
+    Column(title, "nowrap" if title == "Tag" else "number" if title in _NUMBERS else "") for title in COLUMNS
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +94,13 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """One kind of drawing: its pictures, what may be chosen in it, or the schedule that stands for it."""
+    """One kind of drawing: its pictures, what may be chosen in it, or the schedules that stand for it."""
 
     key: str
     title: str
     pictures: Sequence[Picture] = ()
     choice: Choice | None = None
-    schedule: Table | None = None
+    schedules: Sequence[Table] = ()
     points: Sequence[SafeString] = ()
 
 
@@ -112,8 +116,11 @@ def links_of(proposal: Proposal, points_url: str, page_url: str) -> Links:
 
 def scene_table(label: str, table: SceneTable, links: Links) -> Table:
     """Return the table of a scene, its first column leading to what the row is about."""
-    rows = [Row((_linked(cells[0], links.address(key)), *cells[1:])) for key, cells in table.rows]
-    return Table(label, [Column(title) for title in table.columns], rows)
+    return Table(label, [Column(title) for title in table.columns], _linked_rows(table, links))
+
+
+def _linked_rows(table: SceneTable, links: Links) -> list[Row]:
+    return [Row((_linked(cells[0], links.address(key)), *cells[1:])) for key, cells in table.rows]
 
 
 def _linked(text: str, address: str | None) -> str:
@@ -239,8 +246,15 @@ def _chain(proposal: Proposal, links: Links, shaft: str, chain: str) -> Drawing:
 
 
 def _racks(proposal: Proposal, links: Links, shaft: str, chain: str) -> Drawing:
-    schedule = scene_table("Channels of the racks", rack_schedule(proposal), links)
-    return Drawing("racks", KINDS["racks"], schedule=schedule if schedule.rows else None)
+    schedules = []
+    for rack in rack_schedules(proposal):
+        rows: list[Row | GroupRow] = []
+        for module in rack.modules:
+            rows.append(GroupRow(module.title))
+            rows += _linked_rows(module.table, links)
+        caption = f"Rack {rack.key}: {rack.note}"
+        schedules.append(Table(f"Rack {rack.key}", _RACK_COLUMNS, rows, caption=caption))
+    return Drawing("racks", KINDS["racks"], schedules=schedules)
 
 
 _MAKERS: Mapping[str, Callable[[Proposal, Links, str, str], Drawing]] = {
