@@ -1,12 +1,23 @@
-"""Every file that leaves is recorded, whichever page or program asked for it."""
+"""Files that leave: how they are answered, and that each is recorded, whoever asked for it."""
 
 from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 
 from specapp.core.audit import NOBODY, entry_append
+
+ZIP = "application/zip"
+# What was uploaded goes out as bytes that no browser opens by itself.
+UNREAD = "application/octet-stream"
+
+
+def attachment(content: bytes, media_type: str, name: str) -> HttpResponse:
+    """Return a file to be saved under a name."""
+    disposition = content_disposition_header(True, name)
+    return HttpResponse(content, content_type=media_type, headers={"Content-Disposition": disposition})
 
 
 def recorded_downloads(

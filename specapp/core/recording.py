@@ -11,7 +11,8 @@ from django.db.models import QuerySet
 from django.http import HttpResponse, QueryDict
 from django.utils import timezone
 
-from specapp.core.forms import IsoDateField
+from specapp.core.downloads import attachment
+from specapp.core.forms import Form, IsoDateField
 from specapp.core.models import AuditEntry
 from specapp.core.record_words import action_words, data_lines, data_text
 from specapp.documents.csv_files import csv_bytes
@@ -26,7 +27,7 @@ _DAYS = [
 _HEADINGS = ("Entry", "When", "Who", "Action", "Object", "Object number", "Name", "Content", "Digest")
 
 
-class RecordForm(forms.Form):
+class RecordForm(Form):
     """What of the record is asked for; an empty field leaves nothing out."""
 
     person = forms.ChoiceField(label="Person", required=False)
@@ -116,6 +117,4 @@ def record_file(project_id: int | None, query: QueryDict, name: str) -> HttpResp
         for entry in _chosen(entries, RecordForm(query, entries)).order_by("pk").iterator(chunk_size=2000)
     ]
     content = csv_bytes(Schedule("Record", _HEADINGS, rows))
-    response = HttpResponse(content, content_type="text/csv; charset=utf-8")
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, "text/csv; charset=utf-8", name)

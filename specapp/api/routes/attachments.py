@@ -12,9 +12,10 @@ from specapp.api.answers import one_problem
 from specapp.api.finding import machine_of
 from specapp.api.knocking import COSTLY
 from specapp.api.routes.comments import COMMENT, comment_or_404
-from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_answer
+from specapp.api.routes.common import REFUSALS, Id, answering, file_answer
 from specapp.api.shapes import AttachmentOut, Line
 from specapp.api.telling import attachment_told
+from specapp.core.downloads import attachment
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import whole_number
 from specapp.domain.problems import InputErrors, Problem

@@ -2,7 +2,6 @@
 
 from typing import Annotated, Any
 
-from django.http import HttpResponse
 from ninja import Path, Query
 from pydantic import Field
 
@@ -23,9 +22,3 @@ def file_answer(description: str, *media_types: str) -> dict[str, Any]:
     """Return how the interface's document describes an address that answers with a file."""
     content = {kind: {"schema": {}} for kind in media_types}
     return {"responses": {200: {"description": description, "content": content}}}
-
-
-def attachment(content: bytes, media_type: str, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type=media_type)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response

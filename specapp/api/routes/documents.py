@@ -5,9 +5,10 @@ from ninja import Path, Router
 
 from specapp.api.finding import machine_of, project_of
 from specapp.api.knocking import COSTLY
-from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_answer
+from specapp.api.routes.common import REFUSALS, Id, answering, file_answer
 from specapp.api.shapes import IssuedDocumentList, WorkingDocumentList
 from specapp.api.telling import issued_told
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.registry import DOCUMENTS

@@ -4,9 +4,10 @@ from django.http import HttpRequest
 from ninja import Router
 
 from specapp.api.finding import machine_of, revision_of
-from specapp.api.routes.common import REFUSALS, Id, answering, attachment, file_answer
+from specapp.api.routes.common import REFUSALS, Id, answering, file_answer
 from specapp.api.shapes import RevisionList, RevisionWhole
 from specapp.api.telling import issued_told, revision_told, signature_told
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.registry import JSON

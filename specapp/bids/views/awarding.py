@@ -7,6 +7,7 @@ from specapp.bids.access import bidder_or_404, bidding_or_404, enquiry_or_404
 from specapp.bids.awarding import award_of, bought, letter_of
 from specapp.bids.services.reporting import purchase_file
 from specapp.bids.views.common import CONFLICT, page
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.bid_letters import BidLetter
@@ -41,7 +42,7 @@ def purchase_report(request: HttpRequest, project_id: int, enquiry_id: int) -> H
     award = award_of(enquiry)
     if award is None:
         return page(request, access, enquiry, "purchase", status=CONFLICT)
-    return _file(purchase_file(enquiry, award), f"{safe_name(enquiry.reference)}_as_purchased.pdf")
+    return attachment(purchase_file(enquiry, award), PDF, f"{safe_name(enquiry.reference)}_as_purchased.pdf")
 
 
 @require_safe
@@ -66,10 +67,4 @@ def bidding_letter(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _letter(letter: BidLetter) -> HttpResponse:
-    return _file(render_letter(letter, Options()), f"{safe_name(letter.reference)}_letter.pdf")
-
-
-def _file(content: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type=PDF)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(render_letter(letter, Options()), PDF, f"{safe_name(letter.reference)}_letter.pdf")

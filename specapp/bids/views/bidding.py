@@ -29,6 +29,7 @@ from specapp.bids.services.evaluating import clarification_answer
 from specapp.bids.services.receiving import envelope_receive, takes_files
 from specapp.bids.sheets import closing_text, issued_sheet
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.documents.enquiry_papers import PAPERS
 from specapp.documents.enquiry_papers import render as render_paper
@@ -159,7 +160,7 @@ def bidding_form(request: HttpRequest, code: str, number: int, part: str) -> Htt
     if part not in files:
         raise Http404
     name = f"{safe_name(issued_sheet(amendment).reference)}_{part}_{number}.xlsx"
-    return _attachment(bytes_of(files[part]), XLSX, name)
+    return attachment(bytes_of(files[part]), XLSX, name)
 
 
 @require_safe
@@ -169,13 +170,7 @@ def bidding_paper(request: HttpRequest, code: str, number: int, paper: str) -> H
         raise Http404
     sheet = issued_sheet(amendment)
     content = render_paper(sheet, paper, Options(standing="issued for enquiry"))
-    return _attachment(content, PDF, f"{safe_name(sheet.reference)}_{paper}_{number}.pdf")
-
-
-def _attachment(content: bytes, kind: str, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type=kind)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, PDF, f"{safe_name(sheet.reference)}_{paper}_{number}.pdf")
 
 
 @require_POST

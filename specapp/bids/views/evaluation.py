@@ -13,6 +13,8 @@ from specapp.bids.presenting.evaluation import build_up, nobody_quoted, open_lin
 from specapp.bids.presenting.prices import assumptions, options, parts_of, terms_told, two_year_spares
 from specapp.bids.services.reporting import report_file
 from specapp.bids.views.common import CONFLICT, page
+from specapp.core.downloads import attachment
+from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.documents.registry import PDF, XLSX
 from specapp.domain.problems import InputErrors
@@ -73,9 +75,8 @@ def evaluation_report(request: HttpRequest, project_id: int, enquiry_id: int, ki
         content = report_file(enquiry, kind, timezone.now())
     except InputErrors as errors:
         return page(request, access, enquiry, "evaluation", status=CONFLICT, problems=errors.problems)
-    response = HttpResponse(content, content_type=_TYPES[ReportKind(kind)])
-    response.headers["Content-Disposition"] = f'attachment; filename="{_named(enquiry)}.{kind}"'
-    return response
+    name = f"{safe_name(enquiry.reference) or 'enquiry'}_comparison.{kind}"
+    return attachment(content, _TYPES[ReportKind(kind)], name)
 
 
 def _load_addresses(enquiry: Enquiry, found: Compared, evaluation: Evaluation) -> dict[tuple[str, str], str]:
@@ -90,8 +91,3 @@ def _load_addresses(enquiry: Enquiry, found: Compared, evaluation: Evaluation) -
         for item, reason in each.reasons.items.items()
         if reason.basis in LEFT_OUT
     }
-
-
-def _named(enquiry: Enquiry) -> str:
-    kept = "".join(char if char.isascii() and char.isalnum() else "-" for char in enquiry.reference)
-    return f"{kept.strip('-') or 'enquiry'}_comparison"

@@ -12,6 +12,7 @@ from specapp.bids.forms import FileForm, LateForm
 from specapp.bids.services.receiving import envelope_receive, late_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
 from specapp.bids.views.enquiries import show
+from specapp.core.downloads import UNREAD, attachment
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
 from specapp.references.views.problems import add_problems
@@ -72,6 +73,4 @@ def file_show(request: HttpRequest, project_id: int, enquiry_id: int, envelope_i
     """An opened file as a download; a sealed one is not found."""
     _, enquiry = enquiry_or_404(request, project_id, enquiry_id, Right.READ_BIDS)
     envelope = envelope_or_404(enquiry, envelope_id, opened=True)
-    response = HttpResponse(bytes(envelope.content), content_type="application/octet-stream")
-    response.headers["Content-Disposition"] = f'attachment; filename="{envelope.name}"'
-    return response
+    return attachment(bytes(envelope.content), UNREAD, envelope.name)

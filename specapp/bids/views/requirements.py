@@ -15,6 +15,7 @@ from specapp.bids.models import Enquiry, Requirement
 from specapp.bids.services.enquiring import is_closed, requirement_change
 from specapp.bids.sheets import asked_of, group_weights, issued_sheet, requirement_of, sheet_of
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
@@ -150,9 +151,7 @@ def form_file(request: HttpRequest, project_id: int, enquiry_id: int, part: str)
     sheet = shown_sheet(enquiry)
     content = technical_form(sheet) if part == "technical" else price_form(sheet)
     name = f"{safe_name(sheet.reference)}_{part}_{sheet.amendment}.xlsx"
-    response = HttpResponse(content, content_type=XLSX)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, XLSX, name)
 
 
 @require_safe
@@ -163,7 +162,5 @@ def paper_file(request: HttpRequest, project_id: int, enquiry_id: int, paper: st
         raise Http404
     sheet = shown_sheet(enquiry)
     issued = Options(standing="issued for enquiry") if enquiry.amendments.exists() else Options()
-    response = HttpResponse(render(sheet, paper, issued), content_type=PDF)
     name = f"{safe_name(sheet.reference)}_{paper}_{sheet.amendment}.pdf"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(render(sheet, paper, issued), PDF, name)

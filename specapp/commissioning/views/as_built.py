@@ -24,12 +24,13 @@ from specapp.commissioning.services.as_built import (
     specified_of,
 )
 from specapp.commissioning.services.trains import trains_of
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
 from specapp.documents import as_built
 from specapp.documents.csv_files import csv_bytes
-from specapp.documents.registry import CSV, XLSX
+from specapp.documents.registry import CSV, PDF, XLSX
 from specapp.domain.problems import InputErrors
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.errors import StaleVersion
@@ -73,17 +74,15 @@ def as_built_file(request: HttpRequest, project_id: int, machine_id: int, suffix
     rows = printed_rows(every_line(machine, specified))
     options = document_options(access.project, request)
     if suffix == "pdf":
-        content, media = as_built.render(specified.proposal, rows, options), "application/pdf"
+        content, media = as_built.render(specified.proposal, rows, options), PDF
     elif suffix == "xlsx":
         content, media = as_built.workbook(specified.proposal, rows, options), XLSX
     elif suffix == "csv":
         content, media = csv_bytes(as_built.schedule(rows)), CSV
     else:
         raise Http404
-    response = HttpResponse(content, content_type=media)
     name = f"{safe_name(machine.tag)}_as_built_setpoints.{suffix}"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, media, name)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -22,8 +22,10 @@ from specapp.commissioning.services.checklists import (
     entry_write,
     signature_give,
 )
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
+from specapp.documents.registry import PDF
 from specapp.projects.access import Access
 from specapp.projects.views.documents import document_options
 from specapp.revisions.forms import SignForm
@@ -172,7 +174,5 @@ def checklist_file(request: HttpRequest, project_id: int, machine_id: int, check
     """The filled checklist as PDF."""
     access, row = checklist_or_404(request, project_id, machine_id, checklist_id, Right.READ_DRAFT)
     content = filled_sheets(row, document_options(access.project, request))
-    response = HttpResponse(content, content_type="application/pdf")
     name = f"{safe_name(row.machine.tag)}_{row.stage}_checklist_{row.pk}.pdf"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, PDF, name)

@@ -27,9 +27,11 @@ from specapp.commissioning.services.measurements import (
     measurement_write,
     moves_alarm,
 )
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in, whole_number
+from specapp.documents.registry import PDF
 from specapp.domain.problems import InputErrors
 from specapp.drawings.svg import svg_text
 from specapp.kernel.errors import KernelError
@@ -225,7 +227,5 @@ def measurement_file(request: HttpRequest, project_id: int, machine_id: int) -> 
     access, machine = machine_or_404(request, project_id, machine_id, Right.READ_DRAFT)
     machine.project = access.project
     content = measured_sheets(machine, machine_proposal(machine), document_options(access.project, request))
-    response = HttpResponse(content, content_type="application/pdf")
     name = f"{safe_name(machine.tag)}_commissioning_records.pdf"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, PDF, name)

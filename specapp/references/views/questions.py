@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.downloads import attachment
 from specapp.core.list_files import list_file, safe_name
 from specapp.core.roles import Right
 from specapp.documents import ask_sheet, ask_workbook
@@ -139,10 +140,8 @@ def question_file(
     render_for, media_type = FILES[kind]
     options = document_options(access.project, request)
     content = render_for(machine_proposal(machine), options, "" if ask == EVERYBODY else ask)
-    response = HttpResponse(content, content_type=media_type)
     name = f"{safe_name(machine.tag)}_questions_{ask}.{kind}"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, media_type, name)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

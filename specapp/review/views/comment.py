@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.downloads import UNREAD, attachment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
@@ -207,7 +208,5 @@ def attachment_show(
     paper = comment.attachments.filter(pk=attachment_id).first() if comment else None
     if paper is None:
         raise Http404
-    response = HttpResponse(bytes(paper.content), content_type="application/octet-stream")
     name = paper.name if paper.name.isascii() else f"attachment-{paper.pk}.{paper.kind}"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(bytes(paper.content), UNREAD, name)

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.downloads import attachment
 from specapp.core.roles import Right
 from specapp.documents import comment_sheet, comment_workbook
 from specapp.documents.annotations import LARGEST_BYTES
@@ -212,8 +213,6 @@ def exchange_file(request: HttpRequest, project_id: int, machine_id: int, kind: 
     else:
         ticket = ticket_of(desk, wanted, secrets.token_hex(8))
         data, media_type = comment_workbook.render(sheet, options, ticket, choices_of(desk)), XLSX
-    response = HttpResponse(data, content_type=media_type)
     stand = f"_rev_{file_part(desk.revision.label)}" if desk.revision else ""
     name = f"{file_part(desk.machine.tag)}{stand}_comments_{audience.lower()}.{kind}"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(data, media_type, name)

@@ -3,6 +3,7 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from specapp.core.downloads import attachment
 from specapp.core.roles import Right
 from specapp.documents.registry import PDF
 from specapp.documents.superseding import superseded_copy
@@ -17,7 +18,7 @@ from specapp.revisions.presenting.standing import standings
 def issued_file(request: HttpRequest, project_id: int, document_id: int) -> HttpResponse:
     """Return a document as it was issued, byte for byte."""
     document = _document_or_404(request, project_id, document_id)
-    return _download(bytes_of(document.file_id), document.media_type, document.filename)
+    return attachment(bytes_of(document.file_id), document.media_type, document.filename)
 
 
 @require_safe
@@ -31,7 +32,7 @@ def issued_file_superseded(request: HttpRequest, project_id: int, document_id: i
     told = f"revision {by.label}, {by.issue.issued_on.isoformat()}" if by else "a later revision"
     line = f"superseded by {told}"
     name = f"{document.filename.removesuffix('.pdf')}_superseded.pdf"
-    return _download(superseded_copy(bytes_of(document.file_id), line), PDF, name)
+    return attachment(superseded_copy(bytes_of(document.file_id), line), PDF, name)
 
 
 def _document_or_404(request: HttpRequest, project_id: int, document_id: int) -> IssuedDocument:
@@ -39,9 +40,3 @@ def _document_or_404(request: HttpRequest, project_id: int, document_id: int) ->
     rows = IssuedDocument.objects.select_related("revision__replaced_by__issue")
     document = rows.filter(issue__project=access.project, pk=document_id).first()
     return document_or_404(access, request.user, document)
-
-
-def _download(content: bytes, media_type: str, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type=media_type)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.downloads import ZIP, attachment
 from specapp.core.roles import Right
 from specapp.projects.access import Access, project_or_404
 from specapp.revisions.access import issue_or_404
@@ -155,6 +156,4 @@ def issue_package(request: HttpRequest, project_id: int, issue_id: int) -> HttpR
         now=timezone.now(),
         is_for_outside=not access.may_read_drafts,
     )
-    response = HttpResponse(content, content_type="application/zip")
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, ZIP, name)

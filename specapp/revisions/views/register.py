@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.downloads import ZIP, attachment
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
 from specapp.projects.access import Access, project_or_404
@@ -32,9 +33,7 @@ def register_list(request: HttpRequest, project_id: int) -> HttpResponse:
 def register_package(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
     name, content = packed_register(project=access.project, author=request.user, now=timezone.now())
-    response = HttpResponse(content, content_type="application/zip")
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(content, ZIP, name)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

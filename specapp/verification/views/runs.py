@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from specapp.bench.running import bench_steps, run_bench
+from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.core.models import User
 from specapp.core.roles import Right
@@ -168,7 +169,5 @@ def override_url(access: Access, machine: Machine) -> str:
 def run_report(request: HttpRequest, project_id: int, machine_id: int, number: int) -> HttpResponse:
     """Return the report as it was printed when the run was made, byte for byte."""
     _, machine, row = run_or_404(request, project_id, machine_id, number)
-    response = HttpResponse(bytes_of(row.report_id), content_type=PDF)
     name = f"{safe_name(machine.tag) or 'machine'}_bench_run_{row.number}.pdf"
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return response
+    return attachment(bytes_of(row.report_id), PDF, name)
