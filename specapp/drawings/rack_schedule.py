@@ -44,8 +44,12 @@ def _rack(rack: Rack, tags: dict[str, str]) -> RackSchedule:
             rows.append((point or rack.key, cells))
         title = f"Place {module.slot}, {module.kind.replace('_', ' ')} module"
         modules.append(ModuleSchedule(title, SceneTable(COLUMNS, tuple(rows))))
-    note = (
-        f"{len(rack.modules)} modules, {rack.free_slots} free places, {rack.spare_channels} spare channels,"
-        f" {rack.power_supplies} power supplies"
+    counts = (
+        (len(rack.modules), "module"),
+        (rack.free_slots, "free place"),
+        (rack.spare_channels, "spare channel"),
     )
+    note = ", ".join(f"{count} {word if count == 1 else word + 's'}" for count, word in counts)
+    supplies = f"{rack.power_supplies} power suppl{'y' if rack.power_supplies == 1 else 'ies'}"
+    note = f"{note}, {supplies}"
     return RackSchedule(rack.key, note, tuple(modules))

@@ -35,10 +35,7 @@ KINDS = {
     "trips": "Trip paths",
 }
 ALL = "all"
-_NUMBERS = ("Channel", "Fault group")
-_RACK_COLUMNS = [
-    Column(title, "nowrap" if title == "Tag" else "number" if title in _NUMBERS else "") for title in COLUMNS
-]
+_RACK_COLUMNS = [Column(title, "nowrap" if title == "Tag" else "") for title in COLUMNS]
 
 
 @dataclass(frozen=True, slots=True)
