@@ -11,15 +11,14 @@ from io import BytesIO
 from math import ceil
 from typing import Any, Final
 
-import xlsxwriter
-
 from specapp.documents.ask_sheet import TITLE
 from specapp.documents.asking import ASKED, Question, changes_text, questions
 from specapp.documents.cells import workbook_text
+from specapp.documents.form_pages import form_styles, head_row, lay_out
 from specapp.documents.front import CAUTION_LINE, title_block
 from specapp.documents.options import Options
 from specapp.documents.wording import prose, words
-from specapp.documents.workbook import CREATED, PAPER, footer_text
+from specapp.documents.workbook import new_workbook
 from specapp.domain.proposal import Proposal
 
 FORMAT: Final = "questions/1"
@@ -69,58 +68,18 @@ def render(proposal: Proposal, options: Options) -> bytes:
 def render_for(proposal: Proposal, options: Options, ask: str = "") -> bytes:
     """Return the questions to one of `ASKED` as a workbook, or to everybody."""
     out = BytesIO()
-    book = xlsxwriter.Workbook(
-        out,
-        {
-            "in_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        },
-    )
     title = f"{TITLE} to the {ASKED[ask]}" if ask else TITLE
     block = title_block(proposal, options, title)
-    book.set_properties(
-        {
-            "title": workbook_text(f"{title}, {block.machine}"),
-            "author": workbook_text(block.project or "specapp"),
-            "comments": CAUTION_LINE,
-            "created": CREATED,
-        }
-    )
-    styles = _styles(book)
+    book = new_workbook(out, f"{title}, {block.machine}", block.project, comments=CAUTION_LINE)
+    styles = form_styles(book)
     sheet = book.add_worksheet(SHEET)
     row = _head(sheet, proposal, styles, f"{title}: {block.machine}", block.project)
-    for column, heading in enumerate(HEADINGS):
-        sheet.write_string(row, column, heading, styles["heading"])
-    sheet.freeze_panes(row + 1, 4)
-    sheet.repeat_rows(row)
+    head_row(sheet, row, HEADINGS, 4, styles["heading"])
     for number, question in enumerate(questions(proposal, ask), start=row + 1):
         _row(sheet, number, question, styles)
-    for column, width in enumerate(_WIDTHS):
-        sheet.set_column(column, column, width or None, None, {} if width else {"hidden": True})
-    sheet.set_landscape()
-    sheet.set_paper(PAPER[options.page_size])
-    sheet.fit_to_pages(1, 0)
-    sheet.set_footer(f"&L{footer_text(block.machine)}, {footer_text(block.standing)}&RSheet &P of &N")
-    sheet.protect("", {"format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True})
+    lay_out(sheet, _WIDTHS, options.page_size, block.machine, block.standing)
     book.close()
     return out.getvalue()
-
-
-def _styles(book: Any) -> dict[str, Any]:
-    text = {"text_wrap": True, "valign": "top", "bottom": 4}
-    answer = {"text_wrap": True, "valign": "top", "border": 1, "locked": False}
-    return {
-        "title": book.add_format({"bold": True, "font_size": 14}),
-        "plain": book.add_format({}),
-        "heading": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
-        "cell": book.add_format(text),
-        "bold": book.add_format({**text, "bold": True}),
-        "answer": book.add_format(answer),
-        # Text, so that a date or a revision "01" stays as typed.
-        "text": book.add_format({**answer, "num_format": "@"}),
-    }
 
 
 def _head(sheet: Any, proposal: Proposal, styles: dict[str, Any], title: str, project: str) -> int:

@@ -10,15 +10,13 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Any, Final
 
-import xlsxwriter
-
 from specapp.documents.book import Book
 from specapp.documents.cells import Cell, workbook_text
 from specapp.documents.options import Options
 from specapp.documents.sheet import TitleBlock
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE
-from specapp.documents.workbook import CREATED, PAPER, footer_text
+from specapp.documents.workbook import PAPER, footer_text, new_workbook
 
 TITLE: Final = "Comparison of bids"
 _CAUTION: Final = (
@@ -116,16 +114,7 @@ def _text(cell: Cell) -> str:
 def render_workbook(report: BidReport, options: Options) -> bytes:
     """Return the report as workbook, a sheet a table; text is text whatever it looks like."""
     out = BytesIO()
-    book = xlsxwriter.Workbook(
-        out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
-    book.set_properties(
-        {
-            "title": workbook_text(f"{report.name}, {report.reference}"),
-            "author": "specapp",
-            "created": CREATED,
-        }
-    )
+    book = new_workbook(out, f"{report.name}, {report.reference}")
     head = book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"})
     cell = book.add_format({"text_wrap": True, "valign": "top", "bottom": 4})
     money = book.add_format({"num_format": "#,##0", "valign": "top", "bottom": 4})

@@ -14,12 +14,11 @@ from io import BytesIO
 from math import ceil
 from typing import Any, Final
 
-import xlsxwriter
-
 from specapp.documents.cells import workbook_text
 from specapp.documents.comment_sheet import TITLE, CommentLine, CommentSheet
+from specapp.documents.form_pages import form_styles, head_row, lay_out
 from specapp.documents.options import Options
-from specapp.documents.workbook import CREATED, PAPER, footer_text
+from specapp.documents.workbook import new_workbook
 
 FORMAT: Final = "comments/1"
 SHEET: Final = "comments"
@@ -111,59 +110,21 @@ class Choices:
 def render(sheet: CommentSheet, options: Options, ticket: Ticket, choices: Choices) -> bytes:
     """Return the workbook, the same bytes for the same comments, ticket and options."""
     out = BytesIO()
-    book = xlsxwriter.Workbook(
-        out,
-        {
-            "in_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        },
-    )
     title = f"{TITLE}: {sheet.machine}, {sheet.subject}"
-    book.set_properties(
-        {
-            "title": workbook_text(title),
-            "author": workbook_text(options.project or "specapp"),
-            "created": CREATED,
-        }
-    )
-    styles = _styles(book)
+    book = new_workbook(out, title, options.project)
+    styles = form_styles(book)
     page = book.add_worksheet(SHEET)
     row = _head(page, sheet, ticket, choices, styles, title)
-    for column, heading in enumerate(HEADINGS):
-        page.write_string(row, column, heading, styles["heading"])
-    page.freeze_panes(row + 1, 3)
-    page.repeat_rows(row)
+    head_row(page, row, HEADINGS, 3, styles["heading"])
     for line in sheet.lines:
         row += 1
         _comment(page, row, line, choices, styles)
     for number in range(1, NEW_ROWS + 1):
         row += 1
         _empty(page, row, number, choices, styles)
-    for column, width in enumerate(_WIDTHS):
-        page.set_column(column, column, width or None, None, {} if width else {"hidden": True})
-    page.set_landscape()
-    page.set_paper(PAPER[options.page_size])
-    page.fit_to_pages(1, 0)
-    page.set_footer(f"&L{footer_text(sheet.machine)}, {footer_text(options.standing)}&RSheet &P of &N")
-    page.protect("", {"format_rows": True, "select_locked_cells": True, "select_unlocked_cells": True})
+    lay_out(page, _WIDTHS, options.page_size, sheet.machine, options.standing)
     book.close()
     return out.getvalue()
-
-
-def _styles(book: Any) -> dict[str, Any]:
-    text = {"text_wrap": True, "valign": "top", "bottom": 4}
-    # Text, so that a code "01" or a value stays as typed.
-    free = {"text_wrap": True, "valign": "top", "border": 1, "locked": False, "num_format": "@"}
-    return {
-        "title": book.add_format({"bold": True, "font_size": 14}),
-        "plain": book.add_format({}),
-        "heading": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
-        "cell": book.add_format(text),
-        "bold": book.add_format({**text, "bold": True, "align": "left"}),
-        "free": book.add_format(free),
-    }
 
 
 def _head(
@@ -184,7 +145,7 @@ def _head(
     row = max(len(texts) + 1, len(ticket.cells()))
     page.write_string(row, 0, PERSON, styles["plain"])
     page.write_string(row, 2, "Filled in by", styles["bold"])
-    page.write_blank(row, PERSON_CELL, None, styles["free"])
+    page.write_blank(row, PERSON_CELL, None, styles["text"])
     page.data_validation(row, PERSON_CELL, row, PERSON_CELL, _at_most(LONGEST_PERSON, "name"))
     return row + 2
 
@@ -207,10 +168,10 @@ def _comment(page: Any, row: int, line: CommentLine, choices: Choices, styles: d
     page.write_number(row, 1, line.number, styles["bold"])
     for column, text in enumerate(texts, start=2):
         page.write_string(row, column, workbook_text(text), styles["cell"])
-    page.write_blank(row, _REPLY, None, styles["free"])
+    page.write_blank(row, _REPLY, None, styles["text"])
     page.data_validation(row, _REPLY, row, _REPLY, _at_most(LONGEST_REPLY, "reply"))
     if choices.codes:
-        page.write_blank(row, _CODE, None, styles["free"])
+        page.write_blank(row, _CODE, None, styles["text"])
         page.data_validation(row, _CODE, row, _CODE, _list([code for code, _ in choices.codes]))
 
 
@@ -220,7 +181,7 @@ def _empty(page: Any, row: int, number: int, choices: Choices, styles: dict[str,
     lists = {"field": choices.fields, "category": choices.categories, "discipline": choices.disciplines}
     for name, longest in NEW_CELLS.items():
         column = HEADINGS.index(name)
-        page.write_blank(row, column, None, styles["free"])
+        page.write_blank(row, column, None, styles["text"])
         rule = _list(lists[name]) if lists.get(name) else _at_most(longest, name)
         page.data_validation(row, column, row, column, rule)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -88,13 +88,23 @@ def render_filled(
         set_table(book, Table(_SIGNED, [_signed_row(each) for each in signed]))
     else:
         book.paragraph("Nobody has signed.")
+    _set_parts(book, items, _FILLED, lambda number, item: _filled_row(number, item, filled.get(item.key)))
+    return book.finish()
+
+
+def _set_parts(
+    book: Book,
+    items: Sequence[ChecklistItem],
+    columns: tuple[Column, ...],
+    row: Callable[[int, ChecklistItem], tuple[str, ...]],
+) -> None:
+    """Set a table a part; items are numbered through, whatever part they are of."""
     numbers = {item.key: number for number, item in enumerate(items, start=1)}
     for part in dict.fromkeys(item.part for item in items):
         book.section(PARTS.get(part, part), landscape=True, with_next=110)
         own = [item for item in items if item.part == part]
-        rows = [_filled_row(numbers[item.key], item, filled.get(item.key)) for item in own]
-        set_table(book, Table(_FILLED, rows, about=_about(own)))
-    return book.finish()
+        rows = [row(numbers[item.key], item) for item in own]
+        set_table(book, Table(columns, rows, about=_about(own)))
 
 
 _SIGNED: Final = (
@@ -155,12 +165,7 @@ def _render(proposal: Proposal, options: Options, stage: Stage) -> bytes:
     notes = (_CAUTION, *sheet_notes(proposal)[:1])
     book = Book(options, block, notes, subject="Tests to be done and witnessed, item by item", cover=True)
     items = checklist(proposal, stage)
-    numbers = {item.key: number for number, item in enumerate(items, start=1)}
-    for part in dict.fromkeys(item.part for item in items):
-        book.section(PARTS.get(part, part), landscape=True, with_next=110)
-        own = [item for item in items if item.part == part]
-        rows = [_row(numbers[item.key], item) for item in own]
-        set_table(book, Table(_COLUMNS, rows, about=_about(own)))
+    _set_parts(book, items, _COLUMNS, _row)
     if not items:
         book.section("Tests", landscape=False)
         book.paragraph("This machine has nothing to test.")

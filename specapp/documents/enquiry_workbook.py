@@ -11,10 +11,11 @@ from io import BytesIO
 from math import ceil
 from typing import Any, Final
 
-import xlsxwriter
+from xlsxwriter.utility import xl_rowcol_to_cell
 
 from specapp.documents.cells import workbook_text
-from specapp.documents.workbook import CREATED, PAPER, footer_text
+from specapp.documents.form_pages import form_styles
+from specapp.documents.workbook import PAPER, footer_text, new_workbook
 from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.offer_form import (
     HEAD_ROWS,
@@ -56,43 +57,13 @@ def _form(
     sheet: EnquirySheet, mark: str, title: str, forms: Sequence[FormSheet], help_lines: Sequence[str]
 ) -> bytes:
     out = BytesIO()
-    book = xlsxwriter.Workbook(
-        out,
-        {
-            "in_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        },
-    )
-    book.set_properties(
-        {
-            "title": workbook_text(f"{title}, {sheet.reference}"),
-            "author": workbook_text(sheet.project or "specapp"),
-            "created": CREATED,
-        }
-    )
-    styles = _styles(book)
+    book = new_workbook(out, f"{title}, {sheet.reference}", sheet.project)
+    styles = form_styles(book)
     _instructions(book, sheet, title, help_lines, styles)
     for form in forms:
         _sheet(book, sheet, mark, form, styles)
     book.close()
     return out.getvalue()
-
-
-def _styles(book: Any) -> dict[str, Any]:
-    text = {"text_wrap": True, "valign": "top", "bottom": 4}
-    answer = {"text_wrap": True, "valign": "top", "border": 1, "locked": False}
-    return {
-        "title": book.add_format({"bold": True, "font_size": 14}),
-        "plain": book.add_format({}),
-        "heading": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
-        "cell": book.add_format(text),
-        "bold": book.add_format({**text, "bold": True}),
-        "text": book.add_format({**answer, "num_format": "@"}),
-        "number": book.add_format({**answer, "num_format": "#,##0.##"}),
-        "total": book.add_format({**text, "num_format": "#,##0.00"}),
-    }
 
 
 def _instructions(
@@ -156,8 +127,8 @@ def _cell(
     if column.name == "total":
         # Quantity and unit price stand in the two columns before the total.
         quantity, price = (
-            xlsxwriter.utility.xl_rowcol_to_cell(row, at - 2),
-            xlsxwriter.utility.xl_rowcol_to_cell(row, at - 1),
+            xl_rowcol_to_cell(row, at - 2),
+            xl_rowcol_to_cell(row, at - 1),
         )
         page.write_formula(row, at, f'=IF({price}="","",{quantity}*{price})', styles["total"], "")
     elif column.answer == "number":

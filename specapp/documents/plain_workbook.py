@@ -5,24 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from io import BytesIO
 
-import xlsxwriter
-
 from specapp.documents.cells import workbook_text
 from specapp.documents.schedules import Schedule
-from specapp.documents.workbook import CREATED
+from specapp.documents.workbook import new_workbook
 
 
 def plain_workbook(sheets: Sequence[Schedule]) -> bytes:
     """Return the lists as a workbook; nothing in it becomes a formula or a link."""
     out = BytesIO()
-    options = {
-        "in_memory": True,
-        "strings_to_formulas": False,
-        "strings_to_urls": False,
-        "strings_to_numbers": False,
-    }
-    book = xlsxwriter.Workbook(out, options)
-    book.set_properties({"created": CREATED})
+    book = new_workbook(out)
     bold = book.add_format({"bold": True, "bottom": 2})
     for sheet in sheets:
         page = book.add_worksheet(sheet.name)

@@ -38,24 +38,13 @@ def write_workbook(
 ) -> bytes:
     """Return a workbook of these schedules, a sheet each, and a last sheet with title block and cautions."""
     out = BytesIO()
-    book = xlsxwriter.Workbook(
-        out,
-        {
-            "in_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-            "default_date_format": "yyyy-mm-dd",
-        },
-    )
     block = title_block(proposal, options, title)
-    book.set_properties(
-        {
-            "title": workbook_text(f"{title}, {block.machine}"),
-            "author": workbook_text(block.project or "specapp"),
-            "comments": CAUTION_LINE,
-            "created": CREATED,
-        }
+    book = new_workbook(
+        out,
+        f"{title}, {block.machine}",
+        block.project,
+        comments=CAUTION_LINE,
+        default_date_format="yyyy-mm-dd",
     )
     formats = {
         "head": book.add_format({"bold": True, "bottom": 2, "text_wrap": True, "valign": "bottom"}),
@@ -68,6 +57,23 @@ def write_workbook(
     _about(book, proposal, block, formats)
     book.close()
     return out.getvalue()
+
+
+def new_workbook(
+    out: BytesIO, title: str = "", author: str = "", *, comments: str = "", **options: Any
+) -> xlsxwriter.Workbook:
+    """Return a workbook in which text stays text: nothing in it becomes a formula or a link."""
+    as_text = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    book = xlsxwriter.Workbook(out, {"in_memory": True, **as_text, **options})
+    book.set_properties(
+        {
+            "title": workbook_text(title),
+            "author": workbook_text(author or "specapp"),
+            "comments": comments,
+            "created": CREATED,
+        }
+    )
+    return book
 
 
 def footer_text(text: str) -> str:
