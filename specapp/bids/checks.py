@@ -26,6 +26,7 @@ from specapp.evaluation.replies.checking import OfferCheck, check_offer
 from specapp.evaluation.replies.clarifying import question
 from specapp.evaluation.replies.failure_data import TripAnswer, device_data, trip_answers
 from specapp.evaluation.replies.offer import Judgement, OfferedDevice, Reply, TechnicalOffer
+from specapp.evaluation.requirements.generating import DEVICES_OF_OTHERS
 from specapp.evaluation.requirements.requirement import RequirementSet
 from specapp.projects.deciding.ground import criterion_values
 from specapp.projects.models import ProjectCriterion
@@ -39,10 +40,7 @@ _KEPT_CHECKS = 64
 _KEPT_TRIPS = 256
 # Whoever asks for what another thread is working out waits for it.
 _WORKING = tuple(Lock() for _ in range(16))
-_OF_OTHERS = frozenset(
-    DEVICE_TITLES[name]
-    for name in ("shutdown_logic", "driver_breaker", "trip_valve", "motor_relay", "control_system")
-)
+_OF_OTHERS = frozenset(DEVICE_TITLES[name] for name in DEVICES_OF_OTHERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +137,8 @@ def _proposal(content: Content, description: dict[str, Any]) -> Proposal:
             row["written_at"],
             row["rule_value"],
             row["speed_rpm"],
+            row.get("moved_from", ""),
+            row.get("moved_from_place"),
         )
         for row in content.overrides
     ]

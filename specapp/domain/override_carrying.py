@@ -3,14 +3,75 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
 
 from specapp.domain.overrides import Override
+from specapp.domain.proposal import Record
 
 # A key names its pinion at its start (P1/...), and its bearing by the pinion's name and a side (P1-2).
 _PART = re.compile(r"^(?P<name>.+?)(?P<side>-[12])?$")
+
+
+class PinionOrders(Record, frozen=True):
+    """The same pinions before and after a change of the description.
+
+    Place i of each is one pinion: named ``was[i]`` and ``now[i]``, None where it was not or is no longer
+    there; ``places[i]`` is its place among the earlier pinions. The later pinions come first, in their order.
+    """
+
+    was: tuple[str | None, ...] = ()
+    now: tuple[str | None, ...] = ()
+    places: tuple[int | None, ...] = ()
+
+    @property
+    def moved(self) -> Mapping[str, tuple[int, int]]:
+        """Return the pinions that stand in another order or go by another name: from and to which place.
+
+        They go by their earlier names. One that only moves up because another was taken out, and keeps its
+        name, is not among them.
+        """
+        stayed = [
+            (place, number)
+            for number, (place, name) in enumerate(zip(self.places, self.now, strict=True))
+            if place is not None and name is not None
+        ]
+        in_order = sorted(stayed)
+        return {
+            str(self.was[number]): (place, number)
+            for (place, number), as_before in zip(stayed, in_order, strict=True)
+            if place != as_before[0] or self.was[number] != self.now[number]
+        }
+
+    @property
+    def is_unmoved(self) -> bool:
+        """Tell whether no decision about a pinion has to follow it."""
+        return self.was == self.now and not self.moved
+
+
+def follow_pinions(overrides: Iterable[Override], orders: PinionOrders) -> tuple[Override, ...]:
+    """Return overrides on their pinions, each telling where it was written while it stands elsewhere.
+
+    Whoever puts a pinion back to the place and name an override was written for has it stand as written,
+    as with a rule's value or a speed that comes back: nothing is left that differs from what was decided.
+    """
+    before = tuple(overrides)
+    carried = carry_overrides(before, orders.was, orders.now)
+    moved = orders.moved
+    return tuple(
+        _moved(was, now, moved.get(was.item.partition("/")[0]))
+        for was, now in zip(before, carried, strict=True)
+    )
+
+
+def _moved(was: Override, now: Override, places: tuple[int, int] | None) -> Override:
+    if places is None:
+        return now
+    written = (was.moved_from or was.item, was.moved_from_place or places[0] + 1)
+    if written == (now.item, places[1] + 1):
+        return replace(now, moved_from="", moved_from_place=None)
+    return replace(now, moved_from=written[0], moved_from_place=written[1])
 
 
 def carry_overrides(

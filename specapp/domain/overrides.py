@@ -1,7 +1,8 @@
 """What an engineer sets in place of a proposed value: on which item, which field, why, who and when.
 
 An override is kept beside the description, never inside it. It remembers the rule's own value and the
-shaft's speed at the time of writing, so that a later change of either asks for it to be confirmed again.
+shaft's speed at the time of writing, and where it was written once its pinion was moved or renamed, so that
+a later change of any of them asks for it to be confirmed again.
 """
 
 from __future__ import annotations
@@ -42,7 +43,9 @@ class Override(Record, frozen=True):
 
     ``item`` is a voting group (alarm, trip, voting, delay) or a point key (angle, tip, chain, tag,
     struck, added). ``at`` is an ISO date and time. ``rule_value`` and ``speed_rpm`` are those in force
-    when it was written; None: not remembered.
+    when it was written; None: not remembered. ``moved_from`` is the item it was written for and
+    ``moved_from_place`` the place of that pinion, counted from 1, while its pinion stands elsewhere or goes
+    by another name; empty where it stands as it was written.
     """
 
     item: str
@@ -53,6 +56,8 @@ class Override(Record, frozen=True):
     at: str
     rule_value: Any = None
     speed_rpm: float | None = None
+    moved_from: str = ""
+    moved_from_place: int | None = None
 
 
 def override_of(raw: Mapping[str, Any], *, author: str, at: str) -> Override:

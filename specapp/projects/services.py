@@ -14,7 +14,12 @@ from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.domain.proposal import Proposal
-from specapp.projects.deciding.carrying import carried_ground, decisions_carry, pinion_orders
+from specapp.projects.deciding.carrying import (
+    carried_ground,
+    decisions_carry,
+    named_orders,
+    pinion_orders,
+)
 from specapp.projects.deciding.ground import machine_ground, project_ground
 from specapp.projects.errors import LastOwner, MachineKept, StaleVersion, TagTaken
 from specapp.projects.models import Machine, Membership, Project
@@ -147,7 +152,10 @@ def machine_update(
     Raises `InputErrors` and `TagTaken` as `machine_create`, and `StaleVersion` with what is stored now.
     """
     # Problems come before staleness: they are about what was typed, whoever has saved meanwhile.
-    orders = pinion_orders(machine.description, description, pinions_were) if pinions_were else ((), ())
+    if pinions_were:
+        orders = pinion_orders(machine.description, description, pinions_were)
+    else:
+        orders = named_orders(machine.description, description)
     proposal = proposal_for(description, carried_ground(machine_ground(machine), orders))
     stored = machine_locked(machine, expected_version)
     was = stored.description

@@ -107,7 +107,9 @@ def _in_one_order(description: dict[str, Any]) -> dict[str, Any]:
 
 
 def _override(row: Override) -> dict[str, Any]:
-    names = ("item", "field", "value", "reason", "rule_value", "speed_rpm")
+    names = ["item", "field", "value", "reason", "rule_value", "speed_rpm"]
+    # Said only of one that was moved: the content of every other stays the same bytes.
+    names += [name for name in ("moved_from", "moved_from_place") if getattr(row, name)]
     return {name: getattr(row, name) for name in names} | _written(row)
 
 

@@ -38,12 +38,13 @@ def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
     assumptions = _weighed(context)
     points = tuple(_point(context, draft) for draft in context.points.values())
     criteria = _criteria_used(context.criteria, tuple(context.cited))
+    overrides = _overrides(context)
     return Proposal(
         format=FORMAT,
         machine=_normalised(context),
         rulebook_version=RULEBOOK_VERSION,
         criteria_digest=context.criteria.digest,
-        verdict=verdict(context, points, assumptions, criteria),
+        verdict=verdict(context, points, assumptions, criteria, overrides),
         governing=tuple(context.governing),
         assumptions=assumptions,
         open_points=tuple(context.open_points.values()),
@@ -67,7 +68,7 @@ def freeze(context: Context, outcomes: tuple[RuleOutcome, ...]) -> Proposal:
         responsibility=tuple(context.responsibility),
         reconciliation=tuple(context.reconciliation),
         conflicts=tuple(context.conflicts),
-        overrides=_overrides(context),
+        overrides=overrides,
         criteria=criteria,
         rules=outcomes,
         cautions=CAUTIONS,

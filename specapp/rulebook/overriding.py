@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from specapp.domain.overrides import Override
 from specapp.domain.proposal import AppliedOverride
-from specapp.rulebook.context import Context
+from specapp.rulebook.context import Context, Shaft
 
+_PLACE = re.compile(r"pinions\[(\d+)\]")
 # Two values of a rule or a speed that differ by less are the same one written twice.
 SAME = 1e-9
 
@@ -25,12 +27,12 @@ def overriding_reason(ctx: Context, item: Override, rule_value: Any, unit: str =
     return why.say(f"{item.item}: {done} by {item.author}, {item.at[:10]}: {item.reason}")
 
 
-def applied(item: Override, rule_value: Any, speed_rpm: float | None, unit: str = "") -> AppliedOverride:
+def applied(item: Override, rule_value: Any, shaft: Shaft, unit: str = "") -> AppliedOverride:
     """Return how an override stands: in force, or to be confirmed again because its ground has moved.
 
-    `unit` is that of the values of the rule, empty for what has none.
+    `shaft` is the one its item belongs to, `unit` that of the values of the rule, empty for what has none.
     """
-    notes = []
+    notes, speed_rpm = _moved_notes(item, shaft), shaft.speed_rpm
     if item.rule_value is not None and not _same(item.rule_value, rule_value):
         notes.append(f"the rule gave {_told(item.rule_value, unit)}, now {_told(rule_value, unit)}")
     if item.speed_rpm is not None and not _same(item.speed_rpm, speed_rpm):
@@ -46,6 +48,19 @@ def applied(item: Override, rule_value: Any, speed_rpm: float | None, unit: str 
         "confirm again" if notes else "in force",
         "; ".join(notes),
     )
+
+
+def _moved_notes(item: Override, shaft: Shaft) -> list[str]:
+    """Return where an override was written and where it stands, if its pinion was moved or renamed since."""
+    notes = []
+    if item.moved_from and item.moved_from != item.item:
+        notes.append(f"it was written for {item.moved_from}, now it stands on {item.item}")
+    place = _PLACE.fullmatch(shaft.path)
+    if item.moved_from_place is not None and place is not None:
+        now = int(place[1]) + 1
+        if now != item.moved_from_place:
+            notes.append(f"its pinion stood in place {item.moved_from_place}, now in place {now}")
+    return notes
 
 
 def _told(value: Any, unit: str) -> str:

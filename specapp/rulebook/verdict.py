@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from specapp.domain.machine import MachineDescription
-from specapp.domain.proposal import Assumption, Point, Verdict
+from specapp.domain.proposal import AppliedOverride, Assumption, Point, Verdict
 from specapp.rulebook.check_names import check_words
 from specapp.rulebook.context import Context
 from specapp.rulebook.fact_names import fact_words
@@ -35,6 +35,7 @@ def verdict(
     points: tuple[Point, ...],
     assumptions: tuple[Assumption, ...],
     criteria: tuple[Mapping[str, Any], ...],
+    overrides: tuple[AppliedOverride, ...] = (),
 ) -> Verdict:
     """Return the five lines, each one sentence or two, in the order a reader wants them."""
     to_confirm = [criterion["status"] for criterion in criteria].count("from memory")
@@ -42,7 +43,7 @@ def verdict(
     return Verdict(
         proposed=_proposed(context, points),
         fails=_fails(context, held),
-        needs_you=_needs_you(context),
+        needs_you=_needs_you(context, overrides),
         next_fact=_next_fact(context, assumptions),
         standing=_standing(statuses, to_confirm),
         values_to_confirm=to_confirm,
@@ -94,13 +95,25 @@ def _fails(context: Context, held: list[str]) -> str:
     return " ".join(lines) or "Nothing fails."
 
 
-def _needs_you(context: Context) -> str:
+def overrides_waiting(overrides: Iterable[AppliedOverride]) -> str:
+    """Return how many overrides wait for somebody, in words; empty where all are in force."""
+    states = Counter(each.state for each in overrides)
+    parts = []
+    if again := states["confirm again"]:
+        parts.append(f"{_counted(again, 'override')} to be confirmed again")
+    if gone := states["item gone"]:
+        parts.append(f"{_counted(gone, 'override')} without an item")
+    return ", ".join(parts)
+
+
+def _needs_you(context: Context, overrides: tuple[AppliedOverride, ...]) -> str:
     asked = Counter(point.ask for point in context.open_points.values())
     parts = [f"{asked[who]} for the {who}" for who in _ASKED if asked[who]]
     cautions = [check.result for check in context.checks].count("caution")
     count = sum(asked.values())
     text = f"{_counted(count, 'open point')}: {', '.join(parts)}" if count else "No open points"
-    return f"{text}; {_counted(cautions, 'caution')}." if cautions else f"{text}."
+    told = [text, _counted(cautions, "caution") if cautions else "", overrides_waiting(overrides)]
+    return f"{'; '.join(part for part in told if part)}."
 
 
 def _statuses(points: tuple[Point, ...]) -> tuple[list[str], Counter[str]]:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specapp.domain.override_carrying import carry_overrides
+from specapp.domain.override_carrying import PinionOrders, carry_overrides, follow_pinions
 from specapp.domain.overrides import Override
 from specapp.domain.proposal import Proposal
 from specapp.rulebook.proposing import propose_document
@@ -38,6 +38,42 @@ def test_there_and_back_is_where_it_was(order: list[str], keys: list[str]) -> No
     there = carry_overrides(overrides, NAMES, order)
     assert carry_overrides(there, order, NAMES) == overrides
     assert len({item.item for item in there}) == len(set(keys))
+
+
+@given(st.lists(st.permutations(NAMES), min_size=1, max_size=4), st.lists(st.sampled_from(KEYS), unique=True))
+def test_however_pinions_are_moved_what_stands_elsewhere_says_where_it_was_written(
+    steps: list[list[str]], keys: list[str]
+) -> None:
+    """Names change places under the pinions, which stay in their order, and at last all go back at once."""
+    written = tuple(_override(key) for key in keys)
+    overrides, names = written, tuple(NAMES)
+    for step in [*steps, list(NAMES)]:
+        overrides = follow_pinions(overrides, PinionOrders(names, tuple(step), tuple(range(len(names)))))
+        names = tuple(step)
+        for was, now in zip(written, overrides, strict=True):
+            assert now.moved_from == ("" if now.item == was.item else was.item)
+    assert overrides == written
+
+
+@given(st.permutations(range(len(NAMES))), st.sampled_from(KEYS))
+def test_a_pinion_in_another_order_marks_its_overrides_though_its_name_stays(
+    order: list[int], key: str
+) -> None:
+    names = tuple(NAMES[place] for place in order)
+    (found,) = follow_pinions([_override(key)], PinionOrders(names, names, tuple(order)))
+    stands = {name: (place, number) for number, (place, name) in enumerate(zip(order, names, strict=True))}
+    was, now = stands.get(key.partition("/")[0], (0, 0))
+    assert found.item == key
+    assert (found.moved_from, found.moved_from_place) == (("", None) if was == now else (key, was + 1))
+
+
+def test_one_that_moves_up_for_one_taken_out_under_its_own_name_is_not_moved() -> None:
+    orders = PinionOrders(("P2", "P3", "P1"), ("P2", "P3", None), (1, 2, 0))
+    assert orders.moved == {}
+    assert PinionOrders(("P2", "P3", "P1"), ("P1", "P2", None), (1, 2, 0)).moved == {
+        "P2": (1, 0),
+        "P3": (2, 1),
+    }
 
 
 def test_a_swap_exchanges_both_at_once() -> None:

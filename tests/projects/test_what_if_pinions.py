@@ -47,7 +47,8 @@ def test_a_pinion_moved_up_shows_the_order_and_uses_up_no_assumption(client, mac
     else:
         assert found.causes == ("P2 is now P1", "P1 is now P2")
     assert titles(found) == ["Tags, chains and places"]
-    assert found.others == ()
+    assert found.others == (("Overrides", 1),)
+    assert found.summary.endswith("1 override to be confirmed again.")
 
 
 def test_a_pinion_renamed_shows_the_names_only(client, machine):

@@ -30,6 +30,8 @@ def _as_domain(row: Override, author: str) -> domain.Override:
         at=row.written_at.isoformat(timespec="minutes"),
         rule_value=row.rule_value,
         speed_rpm=row.speed_rpm,
+        moved_from=row.moved_from,
+        moved_from_place=row.moved_from_place,
     )
 
 

@@ -176,5 +176,6 @@ def _record(action: str, row: Override, was: Override | None, author: User, now:
             "is": None if action == "override.undo" else row.value,
             "rule_value": row.rule_value,
             "reason": row.reason,
-        },
+        }
+        | ({"moved_from": was.moved_from} if was and was.moved_from else {}),
     )

@@ -19,7 +19,8 @@ class Override(models.Model):
     """A value set in place of a rule's; it remembers the rule's value and the shaft speed it was set against.
 
     `item` is a voting group or a point key, `value` and `rule_value` plain JSON values in the machine's
-    setting units.
+    setting units. `moved_from` and `moved_from_place` (counted from 1) tell the item and the pinion's place
+    it was written for while the pinion stands elsewhere or goes by another name.
     """
 
     machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="overrides")
@@ -31,6 +32,8 @@ class Override(models.Model):
     written_at = models.DateTimeField()
     rule_value = models.JSONField(null=True, blank=True)
     speed_rpm = models.FloatField(null=True, blank=True)
+    moved_from = models.CharField(max_length=LONGEST_KEY, blank=True)
+    moved_from_place = models.PositiveSmallIntegerField(null=True, blank=True)
     undone_at = models.DateTimeField(null=True, blank=True)
     undone_by = models.ForeignKey(_USER, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 

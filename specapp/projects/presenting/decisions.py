@@ -150,8 +150,3 @@ def value_lines(
     how = {"axial": point.quantity == "axial_position"}
     detection = point.range.detection if point.range else ""
     return [(value, value_text(value, display, detection=detection, **how)) for value in values]
-
-
-def waits(proposal: Proposal) -> int:
-    """Return how many overrides wait to be confirmed again or have lost their item."""
-    return sum(each.state != "in force" for each in proposal.overrides)

@@ -9,9 +9,10 @@ from specapp.documents.wording import setting_units
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access
 from specapp.projects.models import Machine
-from specapp.projects.presenting.decisions import NONE_DECIDED, Decisions, waits
+from specapp.projects.presenting.decisions import NONE_DECIDED, Decisions
 from specapp.projects.presenting.figures import Display
 from specapp.projects.presenting.reader import Reader
+from specapp.rulebook.verdict import overrides_waiting
 
 
 def machine_context(access: Access, machine: Machine, proposal: Proposal, chosen: str) -> dict[str, Any]:
@@ -26,7 +27,7 @@ def machine_context(access: Access, machine: Machine, proposal: Proposal, chosen
         "display_chosen": chosen,
         "display_choices": CHOICES,
         "setting_units_word": setting_units(proposal),
-        "overrides_waiting": waits(proposal),
+        "overrides_waiting": overrides_waiting(proposal.overrides),
         "to_confirm": proposal.verdict.values_to_confirm,
     }
 

@@ -30,12 +30,12 @@ def points_added_and_struck(ctx: Context) -> Iterator[Item]:
         if item.field == "struck" and known is not None:
             overriding_reason(ctx, item, "proposed")
             yield Strike(item.item)
-            yield applied(item, "proposed", known.shaft.speed_rpm)
+            yield applied(item, "proposed", known.shaft)
         elif item.field == "added" and known is None:
             draft = _added(ctx, item)
             if draft is not None:
                 yield draft
-                yield applied(item, None, draft.shaft.speed_rpm)
+                yield applied(item, None, draft.shaft)
 
 
 def _added(ctx: Context, item: Override) -> PointDraft | None:
@@ -90,4 +90,4 @@ def orientation_and_chain(ctx: Context) -> Iterator[Item]:
         unit = "deg" if item.field == "angle" else ""
         reason = overriding_reason(ctx, item, rule_value, unit)
         yield Assign((point,), {names[item.field]: item.value}, reason)
-        yield applied(item, rule_value, point.shaft.speed_rpm, unit)
+        yield applied(item, rule_value, point.shaft, unit)

@@ -36,7 +36,7 @@ def tips(ctx: Context) -> Iterator[Item]:
         reason = overriding_reason(ctx, item, rule_value, "mm")
         changed = replace(probe, tip=Measure(item.value, "mm"), text=f"{item.value:g} mm tip, by override")
         yield Assign((point,), {"transducer": changed}, reason)
-        yield applied(item, rule_value, point.shaft.speed_rpm, "mm")
+        yield applied(item, rule_value, point.shaft, "mm")
 
 
 @rule(
@@ -65,7 +65,7 @@ def setpoints(ctx: Context) -> Iterator[Item]:
             reason = overriding_reason(ctx, item, rule_value, unit)
             changed = {name: each for name, each in values.items() if each is not None}
             yield Assign(points, changed, reason)
-            yield applied(item, rule_value, points[0].shaft.speed_rpm, unit)
+            yield applied(item, rule_value, points[0].shaft, unit)
 
 
 def _setting_unit(values: dict[str, Setpoint | None], name: str) -> str:

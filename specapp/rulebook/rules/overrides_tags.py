@@ -22,4 +22,4 @@ def tags(ctx: Context) -> Iterator[Item]:
         reason = overriding_reason(ctx, item, point.tag)
         named = {train: f"{item.value}{train}" for train in point.tags}
         yield Assign((point,), {"tag": item.value, "tags": named}, reason)
-        yield applied(item, point.tag, point.shaft.speed_rpm)
+        yield applied(item, point.tag, point.shaft)
