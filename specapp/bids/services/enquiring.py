@@ -6,6 +6,7 @@ The caller has made sure that the author may do it (`specapp.bids.access`).
 from datetime import datetime
 from secrets import token_urlsafe
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import msgspec
 from django.db import IntegrityError, transaction
@@ -17,6 +18,7 @@ from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.documents.enquiry_workbook import price_form, technical_form
 from specapp.domain.problems import InputErrors, Problem
+from specapp.evaluation.enquiry import EnquirySheet
 from specapp.evaluation.requirements.criterion import criterion_problems
 from specapp.evaluation.requirements.requirement import Requirement as Asked
 from specapp.revisions.content import stored
@@ -72,6 +74,17 @@ def enquiry_create(
     )
     _record(enquiry, author, "enquiry.create", now, {"reference": enquiry.reference, "issue": issue.number})
     return enquiry
+
+
+def amendment_store(amendment: Amendment, sheet: EnquirySheet, author: User, now: datetime) -> Amendment:
+    """Store an amendment with its sheet and the two forms made of it, for good."""
+    amendment.sheet = stored(msgspec.json.encode(sheet))
+    amendment.technical_form = stored(technical_form(sheet))
+    amendment.price_form = stored(price_form(sheet))
+    amendment.issued_at, amendment.issued_by = now, author
+    amendment.issued_by_name = author.get_full_name()[:200]
+    amendment.save(force_insert=True)
+    return amendment
 
 
 def _record(enquiry: Enquiry, author: User, action: str, now: datetime, data: dict[str, Any]) -> None:
@@ -209,20 +222,11 @@ def enquiry_issue(*, enquiry: Enquiry, version: int, note: str, author: User, no
     number = 0 if last is None else last.number + 1
     if number and not note.strip():
         raise Refused("Say in the note what the amendment changes.")
-    sheet = sheet_of(row, number, now.date().isoformat())
-    amendment = Amendment.objects.create(
-        enquiry=row,
-        number=number,
-        note=note.strip(),
-        closes_at=row.closes_at,
-        terms=row.terms,
-        sheet=stored(msgspec.json.encode(sheet)),
-        technical_form=stored(technical_form(sheet)),
-        price_form=stored(price_form(sheet)),
-        issued_at=now,
-        issued_by=author,
-        issued_by_name=author.get_full_name()[:200],
+    sheet = sheet_of(row, number, now.astimezone(ZoneInfo(row.project.time_zone)).date().isoformat())
+    going_out = Amendment(
+        enquiry=row, number=number, note=note.strip(), closes_at=row.closes_at, terms=row.terms
     )
+    amendment = amendment_store(going_out, sheet, author, now)
     row.stage = Stage.ISSUED
     row.version += 1
     row.save(update_fields=["stage", "version"])

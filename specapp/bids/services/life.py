@@ -10,12 +10,10 @@ from django.db import transaction
 
 from specapp.bids.errors import Refused, Stale
 from specapp.bids.models import Amendment, Cancellation, Enquiry, Stage
-from specapp.bids.services.enquiring import CLOSED
+from specapp.bids.services.enquiring import CLOSED, amendment_store
 from specapp.bids.sheets import closing_text, issued_sheet
 from specapp.core.audit import entry_append
 from specapp.core.models import User
-from specapp.documents.enquiry_workbook import price_form, technical_form
-from specapp.revisions.content import stored
 
 NEVER_CANCELLED = (Stage.AWARDED, Stage.CANCELLED)
 
@@ -45,19 +43,10 @@ def closing_extend(
     if not note.strip():
         raise Refused("Say what bidders are told.")
     sheet = msgspec.structs.replace(issued_sheet(last), closes=closing_text(closes_at, row.project.time_zone))
-    amendment = Amendment.objects.create(
-        enquiry=row,
-        number=last.number + 1,
-        note=note.strip(),
-        closes_at=closes_at,
-        terms=last.terms,
-        sheet=stored(msgspec.json.encode(sheet)),
-        technical_form=stored(technical_form(sheet)),
-        price_form=stored(price_form(sheet)),
-        issued_at=now,
-        issued_by=author,
-        issued_by_name=author.get_full_name()[:200],
+    going_out = Amendment(
+        enquiry=row, number=last.number + 1, note=note.strip(), closes_at=closes_at, terms=last.terms
     )
+    amendment = amendment_store(going_out, sheet, author, now)
     row.closes_at = closes_at
     row.version += 1
     row.save(update_fields=["closes_at", "version"])

@@ -26,9 +26,10 @@ from specapp.bids.services.bidding import (
     may_decline,
 )
 from specapp.bids.services.evaluating import clarification_answer
-from specapp.bids.services.receiving import envelope_receive, takes_files
+from specapp.bids.services.receiving import takes_files
 from specapp.bids.sheets import closing_text, issued_sheet
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
+from specapp.bids.views.files import received
 from specapp.core.downloads import attachment
 from specapp.core.list_files import safe_name
 from specapp.documents.enquiry_papers import PAPERS
@@ -191,18 +192,8 @@ def bidding_send(request: HttpRequest, code: str) -> HttpResponse:
     form = OwnFileForm(request.POST, request.FILES, prefix="file")
     status, problem = UNPROCESSABLE, ""
     if form.is_valid():
-        told = form.cleaned_data
         try:
-            envelope = envelope_receive(
-                bidder=bidder,
-                label=told["label"],
-                part=told["part"],
-                name=told["file"].name,
-                data=told["file"].read(),
-                on_behalf=False,
-                author=request.user,
-                now=timezone.now(),
-            )
+            envelope = received(form, bidder, request.user, on_behalf=False)
         except InputErrors as errors:
             add_problems(form, errors.problems)
         except Refused:

@@ -9,10 +9,12 @@ from django.views.decorators.http import require_POST, require_safe
 from specapp.bids.access import bidder_or_404, enquiry_or_404, envelope_or_404
 from specapp.bids.errors import Refused
 from specapp.bids.forms import FileForm, LateForm
+from specapp.bids.models import Bidder, Envelope
 from specapp.bids.services.receiving import envelope_receive, late_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
 from specapp.bids.views.enquiries import show
 from specapp.core.downloads import UNREAD, attachment
+from specapp.core.models import User
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
 from specapp.references.views.problems import add_problems
@@ -25,18 +27,8 @@ def file_receive(request: HttpRequest, project_id: int, enquiry_id: int, bidder_
     form = FileForm(request.POST, request.FILES, prefix="file")
     status, problem = UNPROCESSABLE, ""
     if form.is_valid():
-        told = form.cleaned_data
         try:
-            envelope = envelope_receive(
-                bidder=bidder,
-                label=told["label"],
-                part=told["part"],
-                name=told["file"].name,
-                data=told["file"].read(),
-                on_behalf=True,
-                author=request.user,
-                now=timezone.now(),
-            )
+            envelope = received(form, bidder, request.user, on_behalf=True)
         except InputErrors as errors:
             add_problems(form, errors.problems)
         except Refused as refused:
@@ -46,6 +38,21 @@ def file_receive(request: HttpRequest, project_id: int, enquiry_id: int, bidder_
             messages.success(request, f"Received sealed: {envelope.size} bytes, {envelope.sha256}.{late}")
             return redirect("bids:enquiry-show", access.project.pk, enquiry.pk)
     return show(request, access, enquiry, status, problem, file_form=form, file_for=bidder.pk)
+
+
+def received(form: FileForm, bidder: Bidder, author: User, *, on_behalf: bool) -> Envelope:
+    """Keep the file of a form that is filled in rightly. Raises as `envelope_receive`."""
+    told = form.cleaned_data
+    return envelope_receive(
+        bidder=bidder,
+        label=told["label"],
+        part=told["part"],
+        name=told["file"].name,
+        data=told["file"].read(),
+        on_behalf=on_behalf,
+        author=author,
+        now=timezone.now(),
+    )
 
 
 @require_POST
