@@ -27,6 +27,10 @@ _KIND_OF_UNIT: Final = {
     "degF": "temperature",
     "mm": "length",
 }
+# What stops the machine, and the logic of the plant: a bidder supplies neither.
+DEVICES_OF_OTHERS: Final = frozenset(
+    {"shutdown_logic", "control_system", "driver_breaker", "trip_valve", "motor_relay"}
+)
 _QUANTITY_WORDS: Final = {
     "radial_vibration": "Radial vibration",
     "axial_position": "Axial position",
@@ -138,24 +142,7 @@ def _devices_of(asked: Asked, trip: TripTarget) -> Iterator[str]:
             continue
         for function in proposal.safety_functions:
             if function["key"] == trip.key:
-                yield from (each for each in function["placeholders"] if each in _OFFERED_DEVICES)
-
-
-_OFFERED_DEVICES: Final = frozenset(
-    {
-        "probe",
-        "oscillator_demodulator",
-        "transmitter",
-        "accelerometer",
-        "velocity_sensor",
-        "resistance_thermometer",
-        "speed_sensor",
-        "isolator",
-        "monitor_module",
-        "relay",
-        "overspeed_logic",
-    }
-)
+                yield from (each for each in function["placeholders"] if each not in DEVICES_OF_OTHERS)
 
 
 def _made(
