@@ -1,6 +1,7 @@
 """Overrides: set, shown beside the rule, confirmed again, undone; who may, and what happens at once."""
 
 import re
+from urllib.parse import urlencode
 
 import pytest
 from django.urls import reverse
@@ -346,3 +347,37 @@ def test_a_struck_point_is_told_as_struck(engineer, machine, client):
     address = f"{url('override-edit', machine)}?item={POINT}&field=struck"
     done = client.post(address, {"reason": "no room", "version": machine.version}, follow=True)
     assert f"Struck: {POINT}." in done.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("item", "field", "told"),
+    [
+        ("nope", "trip", "no voting group &quot;nope&quot; whose trip could be set"),
+        ("<script>x</script>", "tag", "&lt;script&gt;"),
+        ("P1/P1-1/radia", "trip", "Set the trip of P1/P1-1/radial</a>, whose key is much like it"),
+        ("P1/phase", "trip", "but it has no trip that could be set"),
+        (GROUP, "tag", "but it has no tag that could be set"),
+        ("", "struck", "The address names no point"),
+        ("x" * 3000, "angle", "whose angle could be set"),
+    ],
+)
+def test_an_item_that_is_not_there_is_named_with_what_may_be_done(
+    item, field, told, engineer, machine, client
+):
+    address = f"{url('override-edit', machine)}?{urlencode({'item': item, 'field': field})}"
+    posted = {"value": "41", "reason": "clause 7.3", "version": machine.version}
+    for page in (client.get(address), client.post(address, posted)):
+        body = page.content.decode()
+        assert page.status_code == 404
+        assert told in body
+        assert "Choose a point from the proposal" in body
+        assert "<script>x" not in body
+        assert 'name="reason"' not in body
+    assert not Override.objects.exists()
+
+
+def test_the_value_of_a_struck_point_says_who_struck_it(engineer, machine, client):
+    set_on(machine, POINT, "struck", True, reason="no room")
+    page = client.get(url("override-edit", machine), {"item": POINT, "field": "angle"})
+    assert page.status_code == 404
+    assert f"{POINT} was struck by A. Person, 2026-03-02: no room." in page.content.decode()

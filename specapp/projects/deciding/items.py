@@ -1,6 +1,7 @@
 """What can be set on a proposal: each field of each point or voting group, with its unit and its value."""
 
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Any
 
 from specapp.domain.overrides import ALLOWED, CHAINS, GROUP_FIELDS, VOTES
@@ -12,6 +13,8 @@ from specapp.kernel.units import UNITS
 LEVELS = ("alarm", "trip")
 SWITCHES = ("struck", "added")
 TIPS = ("8", "5")
+_MOST_ALIKE = 4
+_LONGEST_COMPARED = 60
 # What is measured, as a kind of quantity in which a setpoint may be typed.
 _KIND_OF_QUANTITY = {
     "radial_vibration": ("vibration", {"si": "um", "us": "mil"}),
@@ -112,6 +115,17 @@ def settable(point: Point) -> tuple[tuple[str, str], ...]:
         *("chain", "tag", "struck"),
     )
     return (*group, *((point.key, field) for field in own))
+
+
+def can_be_set(item: Item) -> bool:
+    """Tell whether the proposal has what an item names; one to be added is looked for when it is set."""
+    return item.field == "added" or any((item.key, item.field) in settable(point) for point in item.points)
+
+
+def alike(proposal: Proposal, key: str, field: str) -> list[str]:
+    """Return the keys most like one that a field cannot be set on, those that it can be set on only."""
+    keys = dict.fromkeys(own for point in proposal.points for own, name in settable(point) if name == field)
+    return get_close_matches(key[:_LONGEST_COMPARED], keys, n=_MOST_ALIKE, cutoff=0.5)
 
 
 def _settable_in_group(point: Point, field: str) -> bool:

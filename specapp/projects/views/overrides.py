@@ -15,11 +15,11 @@ from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.overrides import ALLOWED, MOST_REASON, reason_problems
-from specapp.domain.problems import InputErrors, Problem
+from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_ground, proposal_and_overrides
-from specapp.projects.deciding.items import SWITCHES, Item, item_of, typed_value
+from specapp.projects.deciding.items import SWITCHES, Item, alike, can_be_set, item_of, settable, typed_value
 from specapp.projects.deciding.overrides import (
     applied_of,
     found_in,
@@ -73,6 +73,9 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     ground = machine_ground(machine)
     proposal = proposal_for(machine.description, ground)
     item = item_of(proposal, key, field)
+    is_there = can_be_set(item) or applied_of(proposal, key, field) is not None
+    if request.method != "POST" and not is_there:
+        return _nothing_there(request, access, machine, proposal, item)
     if request.method == "POST" and typed.get("do") == "show":
         return _shown_changes(request, access, machine, ground, item, typed)
     problems: list[Problem] = []
@@ -90,6 +93,8 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
                 now=timezone.now(),
             )
         except InputErrors as errors:
+            if not is_there:
+                return _nothing_there(request, access, machine, proposal, item)
             problems, status = list(errors.problems), 422
         except StaleVersion as stale:
             status, machine = 409, stale.machine
@@ -103,6 +108,20 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
     context |= _form_context(machine, ground, proposal, item, typed)
     context |= {"problems": problems, "stale": status == 409, "came_back": bool(kept)}
     return render(request, "projects/override_edit.html", context, status=status)
+
+
+def _nothing_there(
+    request: HttpRequest, access: Access, machine: Machine, proposal: Proposal, item: Item
+) -> HttpResponse:
+    """Say what was asked for and is not in the proposal, and what may be done instead."""
+    context = machine_context(access, machine, proposal, display_choice.AS_SET) | {
+        "item": item,
+        "asked": shown(item.key) if item.key else "",
+        "struck": applied_of(proposal, item.key, "struck"),
+        "others": settable(item.points[0]) if item.points else (),
+        "alike": [] if item.points else alike(proposal, item.key, item.field),
+    }
+    return render(request, "projects/override_nothing.html", context, status=404)
 
 
 def _done(field: str, key: str) -> str:
