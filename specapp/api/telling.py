@@ -70,7 +70,7 @@ def issued_told(documents: Iterable[IssuedDocument], person: User) -> list[dict[
     """Return issued documents that a person reads; by what one is superseded only where he reads that too."""
     rows = list(documents)
     revisions = {row.revision_id: row.revision for row in rows if row.revision}
-    stand = {each.revision.pk: each for each in standings(revisions.values(), person)}
+    stand = standings(revisions.values(), person)
     return [_issued_told(row, stand.get(row.revision_id)) for row in rows]
 
 

@@ -22,9 +22,12 @@ class Standing:
     by: Revision | None
 
 
-def standings(revisions: Iterable[Revision], person: User) -> list[Standing]:
-    """Return how revisions stand, in the order given."""
+def standings(revisions: Iterable[Revision], person: User) -> dict[int, Standing]:
+    """Return how revisions stand, by their key and in the order given."""
     found = [(revision, replaced_by(revision)) for revision in revisions]
     issues = issues_read_by(person).filter(pk__in=[by.issue_id for _, by in found if by])
     known = set(issues.values_list("pk", flat=True))
-    return [Standing(row, by is not None, by if by and by.issue_id in known else None) for row, by in found]
+    return {
+        row.pk: Standing(row, by is not None, by if by and by.issue_id in known else None)
+        for row, by in found
+    }

@@ -94,7 +94,7 @@ def issue_receive(*, issue: Issue, person: User, role: Role, now: datetime) -> b
     """
     Project.objects.select_for_update().get(pk=issue.project_id)
     if not is_sent(issue, role, person):
-        raise Refused("This issue was not sent to you.")
+        raise Refused("This issue was not sent to you: there is nothing to confirm.")
     if issue.receipts.filter(person=person).exists():
         return False
     Receipt.objects.create(

@@ -11,7 +11,6 @@ from specapp.core.roles import Right
 from specapp.revisions.access import issue_or_404
 from specapp.revisions.distribution_forms import DistributeForm
 from specapp.revisions.errors import Refused
-from specapp.revisions.readers import is_sent
 from specapp.revisions.services.distributing import issue_distribute, issue_receive
 from specapp.revisions.views.issues import issue_page
 
@@ -38,8 +37,10 @@ def issue_distribute_now(request: HttpRequest, project_id: int, issue_id: int) -
 @require_POST
 def issue_receive_now(request: HttpRequest, project_id: int, issue_id: int) -> HttpResponse:
     access, issue = issue_or_404(request, project_id, issue_id)
-    if not is_sent(issue, access.role, request.user):
-        raise PermissionDenied("This issue was not sent to you: there is nothing to confirm.")
-    if issue_receive(issue=issue, person=request.user, role=access.role, now=timezone.now()):
+    try:
+        is_new = issue_receive(issue=issue, person=request.user, role=access.role, now=timezone.now())
+    except Refused as refused:
+        raise PermissionDenied(refused.text) from refused
+    if is_new:
         messages.success(request, f"Receipt of {issue.number} is confirmed.")
     return redirect("revisions:issue-show", project_id, issue.pk)

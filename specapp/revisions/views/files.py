@@ -25,8 +25,10 @@ def issued_file(request: HttpRequest, project_id: int, document_id: int) -> Http
 def issued_file_superseded(request: HttpRequest, project_id: int, document_id: int) -> HttpResponse:
     """Return a copy of a superseded document that says so on every sheet; the issued file stays as it is."""
     document = _document_or_404(request, project_id, document_id)
-    (standing,) = standings([document.revision], request.user) if document.revision else (None,)
-    if standing is None or not standing.is_superseded or document.media_type != PDF:
+    if document.revision is None or document.media_type != PDF:
+        raise Http404
+    standing = standings([document.revision], request.user)[document.revision_id]
+    if not standing.is_superseded:
         raise Http404
     by = standing.by
     told = f"revision {by.label}, {by.issue.issued_on.isoformat()}" if by else "a later revision"

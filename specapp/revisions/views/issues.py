@@ -128,7 +128,7 @@ def issue_page(
     """Return the page of an issue; people of other companies see no list but their own receipt."""
     rows = issue.documents.select_related("revision__machine", "revision__replaces").defer("file__content")
     revisions = issue.revisions.select_related("machine", "replaces", "replaced_by")
-    stand = {each.revision.pk: each for each in standings(revisions, request.user)}
+    stand = standings(revisions, request.user)
     documents = [(row, stand.get(row.revision_id)) for row in rows if is_open_to(access, row)]
     may_issue = access.may(Right.ISSUE)
     context = {

@@ -14,9 +14,8 @@ from specapp.revisions.content import content_of
 from specapp.revisions.forms import FindForm
 from specapp.revisions.models import IssuedDocument, Revision
 from specapp.revisions.presenting.comparison import states_compared, values_compared
-from specapp.revisions.presenting.standing import standings
 from specapp.revisions.readers import issues_of, issues_read_by
-from specapp.revisions.selectors import candidate_of
+from specapp.revisions.selectors import candidate_of, replaced_by
 from specapp.revisions.services.signing import last_issued
 
 LARGEST = 30 * 1024 * 1024
@@ -93,9 +92,11 @@ def _state(request: HttpRequest, document: IssuedDocument, match: str) -> HttpRe
     access = project_or_404(request, document.issue.project_id, Right.READ_ISSUED)
     document_or_404(access, request.user, document)
     revision: Revision | None = document.revision
-    (standing,) = standings([revision], request.user) if revision else (None,)
-    is_superseded = standing is not None and standing.is_superseded
+    is_superseded = revision is not None and replaced_by(revision) is not None
     current = _current(access, request, revision) if revision and is_superseded else None
+    candidate = None
+    if revision and not is_superseded and access.may_read_drafts:
+        candidate = candidate_of(revision.machine)
     found = None
     if revision and current:
         compared = states_compared if access.may_read_drafts else values_compared
@@ -107,9 +108,9 @@ def _state(request: HttpRequest, document: IssuedDocument, match: str) -> HttpRe
         "code": shown(document.code),
         "revision": revision,
         "machine": revision.machine if revision else None,
-        "by": is_superseded,
+        "is_superseded": is_superseded,
         "current": current,
-        "candidate": _candidate(access, revision) if revision and not is_superseded else None,
+        "candidate": candidate,
         "found": found,
         "match": match,
         "same": match == _SAME,
@@ -124,7 +125,3 @@ def _current(access: Access, request: HttpRequest, revision: Revision) -> Revisi
     if current is None or not issues_of(access, request.user).filter(pk=current.issue_id).exists():
         return None
     return current
-
-
-def _candidate(access: Access, revision: Revision) -> Revision | None:
-    return candidate_of(revision.machine) if access.may_read_drafts else None
