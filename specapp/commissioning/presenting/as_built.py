@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+from django.utils import timezone
+
 from specapp.commissioning.services.as_built import AsBuiltLine
 from specapp.documents.as_built import AsBuiltRow
 
@@ -20,7 +22,7 @@ def _left_by(line: AsBuiltLine) -> str:
 
 def _row(line: AsBuiltLine) -> AsBuiltRow:
     left, reason = line.left, line.reason
-    by = f"{reason.person_name}, {reason.written_at.strftime('%Y-%m-%d')}" if reason else ""
+    by = f"{reason.person_name}, {timezone.localdate(reason.written_at)}" if reason else ""
     return AsBuiltRow(
         tags=line.tags,
         item=line.item,
