@@ -13,6 +13,8 @@ BRIEF = {"resultTypes": ["violations"]}
 RULES = BRIEF | {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 # A colour scheme changes colours alone; the other rules have the same answer in both.
 CONTRAST = BRIEF | {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
+# Width, scheme, rules: at the desk, at the desk in the dark, on a phone.
+LOOKS = ((1440, "light", RULES), (1440, "dark", CONTRAST), (390, "light", RULES))
 
 
 def pages_of(project, machine):
@@ -48,30 +50,30 @@ def opened(page, path):
     page.evaluate("document.querySelectorAll('details').forEach(item => { item.open = true })")
 
 
-@pytest.mark.parametrize("width", [1440, 390])
-def test_every_page_at_the_desk_and_on_a_phone(width, signed_in, live_server, project, machine):
-    page = signed_in
-    page.set_viewport_size({"width": width, "height": 900})
+def wrong_with(page, addresses, looks=LOOKS):
+    """Return what is wrong with pages at each look, and where one is wider than its window.
+
+    Each is opened once, at the first look: a stylesheet makes the others of the same page.
+    """
     wrong = {}
-    for path in pages_of(project, machine):
-        opened(page, live_server.url + path)
-        if found := violations(page):
-            wrong[path] = found
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if wide > 0:
-            wrong[f"{path} is too wide"] = wide
-    assert wrong == {}
+    for address in addresses:
+        for width, scheme, rules in looks:
+            page.set_viewport_size({"width": width, "height": 900})
+            page.emulate_media(color_scheme=scheme)
+            if (width, scheme, rules) == looks[0]:
+                opened(page, address)
+            if found := violations(page, rules):
+                wrong[address, width, scheme] = found
+            wide = page.evaluate(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            )
+            if wide > 0:
+                wrong[address, width, "is too wide"] = wide
+    return wrong
 
 
-def test_every_page_in_the_dark_scheme(signed_in, live_server, project, machine):
-    page = signed_in
-    page.emulate_media(color_scheme="dark")
-    wrong = {}
-    for path in pages_of(project, machine):
-        opened(page, live_server.url + path)
-        if found := violations(page, CONTRAST):
-            wrong[path] = found
-    assert wrong == {}
+def test_every_page(signed_in, live_server, project, machine):
+    assert wrong_with(signed_in, [live_server.url + path for path in pages_of(project, machine)]) == {}
 
 
 def test_the_form_with_mistakes(signed_in, live_server, project):

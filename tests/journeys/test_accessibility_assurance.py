@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import UserFactory, machine_of
-from tests.journeys.test_accessibility import CONTRAST, opened, violations
+from tests.journeys.test_accessibility import CONTRAST, RULES, wrong_with
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 AREA = {"zone": 1, "area_gases": ["hydrogen", "n-butane"]}
@@ -30,23 +30,9 @@ def pages(project, machine):
     ]
 
 
-def test_every_page_at_the_desk_on_a_phone_and_in_the_dark(signed_in, live_server, pages, console):
-    page = signed_in
-    wrong = {}
-    for path in pages:
-        page.emulate_media(color_scheme="light")
-        page.set_viewport_size({"width": 1440, "height": 900})
-        opened(page, live_server.url + path)
-        if found := violations(page):
-            wrong[path] = found
-        page.emulate_media(color_scheme="dark")
-        page.set_viewport_size({"width": 390, "height": 900})
-        if found := violations(page, CONTRAST):
-            wrong[f"{path} on a phone, dark"] = found
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if wide > 0:
-            wrong[f"{path} is too wide"] = wide
-    assert wrong == {}
+def test_every_page_at_the_desk_and_on_a_phone_in_the_dark(signed_in, live_server, pages, console):
+    looks = ((1440, "light", RULES), (390, "dark", CONTRAST))
+    assert wrong_with(signed_in, [live_server.url + path for path in pages], looks) == {}
     # The last page answers 422, which the browser tells.
     assert [said for said in console if "422" not in said] == []
 

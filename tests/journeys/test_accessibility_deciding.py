@@ -6,7 +6,7 @@ from django.urls import reverse
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.setpoint_values import Provenance, given_value, setpoint_values_write
 from tests.factories import NOW, UserFactory, machine_of
-from tests.journeys.test_accessibility import CONTRAST, opened, violations
+from tests.journeys.test_accessibility import wrong_with
 from tests.projects.test_overrides import GROUP, POINT, set_on
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -48,27 +48,5 @@ def pages_of(project, machine):
     ]
 
 
-@pytest.mark.parametrize("width", [1440, 390])
-def test_every_page_at_the_desk_and_on_a_phone(width, signed_in, live_server, project, decided):
-    page = signed_in
-    page.set_viewport_size({"width": width, "height": 900})
-    wrong = {}
-    for path in pages_of(project, decided):
-        opened(page, live_server.url + path)
-        if found := violations(page):
-            wrong[path] = found
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if wide > 0:
-            wrong[f"{path} is too wide"] = wide
-    assert wrong == {}
-
-
-def test_every_page_in_the_dark_scheme(signed_in, live_server, project, decided):
-    page = signed_in
-    page.emulate_media(color_scheme="dark")
-    wrong = {}
-    for path in pages_of(project, decided):
-        opened(page, live_server.url + path)
-        if found := violations(page, CONTRAST):
-            wrong[path] = found
-    assert wrong == {}
+def test_every_page(signed_in, live_server, project, decided):
+    assert wrong_with(signed_in, [live_server.url + path for path in pages_of(project, decided)]) == {}

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import UserFactory, machine_of
-from tests.journeys.test_accessibility import CONTRAST, opened, violations
+from tests.journeys.test_accessibility import wrong_with
 from tests.references.filled import PDF, received, registered, with_file
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -45,30 +45,8 @@ def pages(project, machine):
     ]
 
 
-@pytest.mark.parametrize("width", [1440, 390])
-def test_every_page_at_the_desk_and_on_a_phone(width, signed_in, live_server, pages):
-    page = signed_in
-    page.set_viewport_size({"width": width, "height": 900})
-    wrong = {}
-    for path in pages:
-        opened(page, live_server.url + path)
-        if found := violations(page):
-            wrong[path] = found
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if wide > 0:
-            wrong[f"{path} is too wide"] = wide
-    assert wrong == {}
-
-
-def test_every_page_in_the_dark_scheme(signed_in, live_server, pages, console):
-    page = signed_in
-    page.emulate_media(color_scheme="dark")
-    wrong = {}
-    for path in pages:
-        opened(page, live_server.url + path)
-        if found := violations(page, CONTRAST):
-            wrong[path] = found
-    assert wrong == {}
+def test_every_page(signed_in, live_server, pages, console):
+    assert wrong_with(signed_in, [live_server.url + path for path in pages]) == {}
     assert console == []
 
 

@@ -1,4 +1,4 @@
-"""From sign-in over four facts to a datasheet and a bill in hand."""
+"""From four facts to a datasheet and a bill in hand."""
 
 import re
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 from specapp.core.roles import Role
 from specapp.revisions.models import Issue, IssuedDocument, Revision
 from tests.factories import PASSWORD, UserFactory, machine_of
-from tests.journeys.test_accessibility import CONTRAST, opened, violations
+from tests.journeys.test_accessibility import wrong_with
 from tests.revisions.issuing import described_anew, frozen, signed
 from tests.revisions.rows import issued_rows
 
@@ -104,27 +104,5 @@ def pages(project, machine, engineer):
     ]
 
 
-@pytest.mark.parametrize("width", [1440, 390])
-def test_every_page_at_the_desk_and_on_a_phone(width, signed_in, live_server, pages):
-    page = signed_in
-    page.set_viewport_size({"width": width, "height": 900})
-    wrong = {}
-    for path in pages:
-        opened(page, live_server.url + path)
-        if found := violations(page):
-            wrong[path] = found
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if wide > 0:
-            wrong[f"{path} is too wide"] = wide
-    assert wrong == {}
-
-
-def test_every_page_in_the_dark_scheme(signed_in, live_server, pages):
-    page = signed_in
-    page.emulate_media(color_scheme="dark")
-    wrong = {}
-    for path in pages:
-        opened(page, live_server.url + path)
-        if found := violations(page, CONTRAST):
-            wrong[path] = found
-    assert wrong == {}
+def test_every_page(signed_in, live_server, pages):
+    assert wrong_with(signed_in, [live_server.url + path for path in pages]) == {}

@@ -5,9 +5,9 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from specapp.lists.services import sheet_stage
-from specapp.lists.sheets import grid_of_text
+from specapp.lists.sheets import sheets_of_text
 from tests.factories import NOW, machine_of
-from tests.journeys.test_accessibility import CONTRAST, opened, violations
+from tests.journeys.test_accessibility import CONTRAST, LOOKS, wrong_with
 from tests.lists.bringing import HEADS, PINIONS, SOUND, pasted
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -83,22 +83,11 @@ def pages_of(project, machine, other):
     ]
 
 
-@pytest.mark.parametrize(
-    ("width", "scheme"), [(1440, "light"), (390, "light"), (1440, "dark"), (390, "dark")]
-)
-def test_pages_are_accessible(width, scheme, signed_in, live_server, project, machine, engineer):
-    page = signed_in
+def test_pages_are_accessible(signed_in, live_server, project, machine, engineer):
     other = machine_of(project, author=engineer, tag="K-2")
     rows = (SOUND, ("K-12", "proces", *SOUND[2:]))
-    grid = grid_of_text(pasted(*rows, heads=("tag", *HEADS[1:], PINIONS[0], "My own")))
-    sheet_stage(project=project, name="list", grid=grid, author=engineer, now=NOW)
-    page.set_viewport_size({"width": width, "height": 900})
-    page.emulate_media(color_scheme=scheme)
-    wrong = {}
-    for path in pages_of(project, machine, other):
-        opened(page, live_server.url + path)
-        found = violations(page) if scheme == "light" else violations(page, CONTRAST)
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        if found or wide > 0:
-            wrong[path] = (found, wide)
-    assert wrong == {}
+    sheets = sheets_of_text(pasted(*rows, heads=("tag", *HEADS[1:], PINIONS[0], "My own")))
+    sheet_stage(project=project, name="list", sheets=sheets, author=engineer, now=NOW)
+    looks = (*LOOKS, (390, "dark", CONTRAST))
+    addresses = [live_server.url + path for path in pages_of(project, machine, other)]
+    assert wrong_with(signed_in, addresses, looks) == {}
