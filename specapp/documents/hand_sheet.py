@@ -59,7 +59,10 @@ def _leaves(proposal: Proposal) -> list[_Leaf]:
     for point in proposal.points:
         calculations = tuple(item for item in worked_calculations(proposal, point) if item.lines)
         if calculations:
-            alike = (point.quantity, *((item.given, item.lines, item.rounding) for item in calculations))
+            alike = (
+                point.quantity,
+                *((item.given, item.lines, item.rounding, item.by_hand) for item in calculations),
+            )
             found.setdefault(alike, _Leaf([], calculations)).points.append(point)
     return list(found.values())
 
@@ -85,10 +88,12 @@ def _calculation(book: Book, calculation: WorkedCalculation, *, answers: bool) -
     book.space(4)
     for line in calculation.lines:
         _line(book, line, answers=answers)
-    smallest = (
-        f"Setting: {calculation.rounding}" if answers else "Setting: the one that governs, rounded down"
-    )
-    _boxed(book, smallest, "", "" if answers else None)
+    if calculation.rounding:
+        whose = "Setting by the rule" if calculation.by_hand else "Setting"
+        told = calculation.rounding if answers else "the one that governs, rounded down"
+        _boxed(book, f"{whose}: {told}", "", "" if answers else None)
+    if calculation.by_hand:
+        book.paragraph(calculation.by_hand, after=6)
 
 
 def _line(book: Book, line: WorkedLine, *, answers: bool) -> None:

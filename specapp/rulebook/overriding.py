@@ -6,25 +6,39 @@ import re
 from typing import Any
 
 from specapp.domain.overrides import Override
-from specapp.domain.proposal import AppliedOverride
+from specapp.domain.proposal import AppliedOverride, Setpoint
 from specapp.rulebook.context import Context, Shaft
 
 _PLACE = re.compile(r"pinions\[(\d+)\]")
+# What the reason of a setpoint set by hand records of the rule's own.
+RULE_GOVERNED_BY = "the rule is governed by"
+RULE_UNROUNDED = "the rule gives before rounding"
 # Two values of a rule or a speed that differ by less are the same one written twice.
 SAME = 1e-9
 
 
-def overriding_reason(ctx: Context, item: Override, rule_value: Any, unit: str = "") -> int:
+def overriding_reason(
+    ctx: Context, item: Override, rule_value: Any, unit: str = "", replaced: Setpoint | None = None
+) -> int:
     """Record that an override was read, with the rule's own value beside it; return the trace index.
 
-    `unit` is that of the values of the rule, empty for what has none.
+    `unit` is that of the values of the rule, empty for what has none; `replaced` the setpoint of the rule
+    where the override is of its value, so that it can still be worked out.
     """
     why = ctx.why()
-    why.fact(f"override {item.item} {item.field}", item.value)
+    why.fact(override_read(item.item, item.field), item.value)
     why.fact("the rule gives", rule_value)
+    if replaced is not None:
+        why.fact(RULE_GOVERNED_BY, replaced.governed_by)
+        why.fact(RULE_UNROUNDED, replaced.unrounded)
     # A point is struck or added: those two say everything without a value.
     done = item.field if item.value is True else f"{item.field} set to {_told(item.value, unit)}"
     return why.say(f"{item.item}: {done} by {item.author}, {item.at[:10]}: {item.reason}")
+
+
+def override_read(item: str, field: str) -> str:
+    """Return the name under which the reason of an override records what was read."""
+    return f"override {item} {field}"
 
 
 def applied(item: Override, rule_value: Any, shaft: Shaft, unit: str = "") -> AppliedOverride:

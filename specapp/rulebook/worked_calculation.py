@@ -3,7 +3,8 @@
 Every number comes from the reads and criteria of the setpoint's own reason. The result of a line is the
 candidate the rule found; the formula beside it is worked out too (`WorkedLine.found`), so that a formula
 which no longer belongs to its rule shows in the tests instead of on paper. Nothing here decides: which
-candidate governs, and the rounded setting, are the proposal's.
+candidate governs, and the rounded setting, are the proposal's. Of a setpoint set by hand the rule's own
+value is worked out, and the one in force stands apart with its author and reason.
 """
 
 from __future__ import annotations
@@ -11,14 +12,28 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from msgspec.structs import replace
+
 from specapp.domain.display import number_text, with_unit
-from specapp.domain.proposal import Candidate, Point, Proposal, Reason, Record, Setpoint, Setpoints
+from specapp.domain.proposal import (
+    AppliedOverride,
+    Candidate,
+    Point,
+    Proposal,
+    Reason,
+    Record,
+    Setpoint,
+    Setpoints,
+)
 from specapp.kernel.shaft_vibration import acceptance_limit_uncapped_pp_um, zone_boundaries_pp_um
 from specapp.kernel.units import convert
+from specapp.rulebook.overriding import RULE_GOVERNED_BY, RULE_UNROUNDED, override_read
 
 _UM_PER_MM = 1000.0
 _NOISE = 1e-6
 _DIGITS = 4
+_BY_HAND = "override"
+_THE_RULE = "the rule"
 # The unit a formula works in, by the unit things are set in.
 _CANONICAL = {"um": "um", "mm": "mm", "in/s": "mm/s", "degF": "degC"}
 _DETECTED = {"um": "pp"}
@@ -51,13 +66,18 @@ class WorkedLine(Record, frozen=True):
 
 
 class WorkedCalculation(Record, frozen=True):
-    """An alarm or a trip worked out; ``rounding`` is the step from the governing value to the setting."""
+    """An alarm or a trip worked out; ``rounding`` is the step from the governing value to the setting.
+
+    ``by_hand`` says which value is in force instead, by whom and why, where one was set; the lines and the
+    rounding are then those of the rule.
+    """
 
     title: str
     given: tuple[Given, ...]
     lines: tuple[WorkedLine, ...]
     rounding: str
     setpoint: Setpoint
+    by_hand: str = ""
 
 
 class _Formula(Record, frozen=True):
@@ -262,28 +282,69 @@ _FORMULAS: Mapping[str, Callable[[_Inputs], _Formula]] = {
 
 def worked_calculations(proposal: Proposal, point: Point) -> tuple[WorkedCalculation, ...]:
     """Return the calculations of a point's alarm and trip, and of its further readings'."""
-    found = list(_of_setpoints(proposal, "", point.setpoints))
+    found = list(_of_setpoints(proposal, "", point.setpoints, point.voting_group))
     for reading in point.further_readings:
         found += _of_setpoints(proposal, f"{reading.quantity.replace('_', ' ')}, ", reading.setpoints)
     return tuple(found)
 
 
-def _of_setpoints(proposal: Proposal, prefix: str, setpoints: Setpoints) -> list[WorkedCalculation]:
+def _of_setpoints(
+    proposal: Proposal, prefix: str, setpoints: Setpoints, group: str = ""
+) -> list[WorkedCalculation]:
     return [
-        _worked(proposal, prefix, level, setpoint, setpoints)
+        _worked(proposal, prefix, level, setpoint, setpoints, _by_hand(proposal, group, level, setpoint))
         for level, setpoint in (("alarm", setpoints.alarm), ("trip", setpoints.trip))
         if setpoint is not None
     ]
 
 
 def _worked(
-    proposal: Proposal, prefix: str, level: str, setpoint: Setpoint, setpoints: Setpoints
+    proposal: Proposal,
+    prefix: str,
+    level: str,
+    setpoint: Setpoint,
+    setpoints: Setpoints,
+    by_hand: AppliedOverride | None,
 ) -> WorkedCalculation:
     inputs = _inputs(proposal, level, setpoint, setpoints)
-    lines = tuple(_line(candidate, setpoint, inputs) for candidate in setpoint.candidates)
+    rule = setpoint if by_hand is None else _of_the_rule(proposal, setpoint, by_hand)
+    lines = tuple(_line(candidate, rule, inputs) for candidate in setpoint.candidates)
     title = f"{prefix}{level}"
     given = tuple(inputs.given.values()) if inputs is not None else ()
-    return WorkedCalculation(title[0].upper() + title[1:], given, lines, _rounding(setpoint), setpoint)
+    told = "" if by_hand is None else _told_by_hand(setpoint, by_hand)
+    return WorkedCalculation(title[0].upper() + title[1:], given, lines, _rounding(rule), setpoint, told)
+
+
+def _by_hand(proposal: Proposal, group: str, level: str, setpoint: Setpoint) -> AppliedOverride | None:
+    """Return the override of the value of a setpoint, None where the rule's stands."""
+    if setpoint.governed_by != _BY_HAND:
+        return None
+    return next((each for each in proposal.overrides if (each.item, each.field) == (group, level)), None)
+
+
+def _of_the_rule(proposal: Proposal, setpoint: Setpoint, by_hand: AppliedOverride) -> Setpoint:
+    """Return a setpoint with the value that the rule gave; what governed it is as recorded beside it."""
+    read = override_read(by_hand.item, by_hand.field)
+    empty: Mapping[str, Any] = {}
+    reads = next((reason.reads for reason in proposal.trace if read in reason.reads), empty)
+    value, exact = by_hand.rule_value, reads.get(RULE_UNROUNDED)
+    two_sided = setpoint.low is not None and isinstance(value, int | float)
+    return replace(
+        setpoint,
+        value=value,
+        unrounded=value if exact is None else exact,
+        low=-value if two_sided else None,
+        governed_by=reads.get(RULE_GOVERNED_BY, _THE_RULE),
+    )
+
+
+def _told_by_hand(setpoint: Setpoint, by_hand: AppliedOverride) -> str:
+    value = "nothing" if setpoint.value is None else with_unit(setpoint.value, setpoint.unit)
+    both = "±" if setpoint.low is not None else ""
+    rule = "where the rules propose none" if by_hand.rule_value is None else "in place of the rule's value"
+    again = " To be confirmed again." if by_hand.state == "confirm again" else ""
+    by = f"set by {by_hand.author} on {by_hand.at[:10]} {rule}: {by_hand.reason.rstrip('.')}."
+    return f"In force: {both}{value}, {by}{again}"
 
 
 def _inputs(proposal: Proposal, level: str, setpoint: Setpoint, setpoints: Setpoints) -> _Inputs | None:
@@ -346,8 +407,6 @@ def _rounding(setpoint: Setpoint) -> str:
     if setpoint.value is None or setpoint.unrounded is None:
         return ""
     value = with_unit(setpoint.value, setpoint.unit)
-    if setpoint.governed_by == "override":
-        return f"{value}, set in place of the rule's value."
     exact = with_unit(setpoint.unrounded, setpoint.unit, digits=_digits(setpoint.unrounded))
     both = f", {with_unit(setpoint.low, setpoint.unit)} on the other side" if setpoint.low is not None else ""
     if abs(setpoint.value - setpoint.unrounded) < _NOISE:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 
 import pytest
@@ -9,6 +10,7 @@ from pypdf import PdfReader
 
 from specapp.documents.hand_sheet import render
 from specapp.documents.options import Options
+from specapp.domain.overrides import Override
 from specapp.rulebook.proposing import propose_document
 from specapp.rulebook.worked_calculation import worked_calculations
 from tests.rulebook.moved import sample
@@ -55,3 +57,36 @@ def test_the_answer_is_on_the_back_alone() -> None:
     assert "1.5 × 20.62" in pages[front + 1]
     assert "30.94 µm p-p" in pages[front + 1]
     assert "rounded down to 25 µm" in pages[front + 1]
+
+
+def _set_by_hand(field: str, value: float, group: str = "P1/P1-1/radial") -> list[str]:
+    own = Override(group, field, value, "As <b>agreed</b>, clause 7.3.", "A. Person", "2026-03-02T09:30")
+    content = render(propose_document(sample("contract_example"), overrides=[own]), Options(page_size="A4"))
+    return [page.extract_text() for page in PdfReader(BytesIO(content)).pages]
+
+
+def test_of_a_trip_set_by_hand_the_rules_is_worked_out_and_the_one_in_force_stands_apart() -> None:
+    ruled, pages = pages_of("contract_example"), _set_by_hand("trip", 41.0)
+    place = "P1/P1-1/radial"
+    was = next(page for page in ruled if f"Answers: radial vibration, {place}" in page)
+    front, back = (
+        next(page for page in pages if f"{side}: radial vibration, {place}" in page)
+        for side in ("To be worked out", "Answers")
+    )
+    trip = " ".join(was[was.index("Trip\n") :].split())
+    rounding = re.search(r"Setting: (radial[.]\w+ governs: [\d.]+ µm, rounded down to \d+ µm)", trip)
+    assert rounding
+    assert f"Setting by the rule: {rounding[1]}" in " ".join(back.split())
+    assert back.count("governs") == was.count("governs")
+    assert "Setting by the rule: the one that governs, rounded down" in front
+    assert "governs:" not in front
+    for page in (front, back):
+        told = " ".join(page.split())
+        assert "In force: 41 µm, set by A. Person on 2026-03-02 in place of the rule's value: " in told
+        assert "As <b>agreed</b>, clause 7.3." in told
+
+
+def test_a_two_sided_one_is_told_with_both_sides() -> None:
+    told = " ".join(" ".join(_set_by_hand("trip", 0.4, "BG/axial")).split())
+    assert "In force: ±0.4 mm, set by A. Person" in told
+    assert "on the other side" in told

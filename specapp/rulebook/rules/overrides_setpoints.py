@@ -58,11 +58,11 @@ def setpoints(ctx: Context) -> Iterator[Item]:
         points = ctx.groups[group]
         values: dict[str, Setpoint | None] = {"alarm": points[0].alarm, "trip": points[0].trip}
         for item in items:
-            rule_value = _rule_value(values, item.field)
+            rule_value, replaced = _rule_value(values, item.field), values.get(item.field)
             if not _change(ctx, points, values, item):
                 continue
             unit = _setting_unit(values, item.field)
-            reason = overriding_reason(ctx, item, rule_value, unit)
+            reason = overriding_reason(ctx, item, rule_value, unit, replaced)
             changed = {name: each for name, each in values.items() if each is not None}
             yield Assign(points, changed, reason)
             yield applied(item, rule_value, points[0].shaft, unit)
