@@ -84,6 +84,8 @@ def test_four_facts_are_enough():
     ("field", "typed", "found"),
     [
         ("tag", "", "nothing"),
+        ("stage_count", "1e400", "1e400"),
+        ("pinions[0].teeth", "1e400", "1e400"),
         ("stage_count", "two", '"two"'),
         ("stage_count", "11", "11"),
         ("bull_gear.speed", "24 mm", '"24 mm"'),

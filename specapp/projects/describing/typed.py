@@ -8,6 +8,7 @@ own (`criteria[0].key`).
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from math import inf, isfinite
 from typing import Any
 
 from specapp.domain.problems import NOTHING, Problem, shown
@@ -191,7 +192,7 @@ def _value(spec: FieldSpec, text: str) -> Any:
     if spec.kind == YES_NO:
         return {"yes": True, "no": False}.get(text, text)
     if spec.kind == NUMBER_OR_WORD:
-        return float(text) if _NUMBER.fullmatch(text) else text
+        return _number(text)
     if spec.kind == LIST:
         parts = _WHOLES_APART.split(text) if spec.item_kind == WHOLE else _TEXTS_APART.split(text)
         return [_whole(part) if spec.item_kind == WHOLE else part.strip() for part in parts if part.strip()]
@@ -201,7 +202,13 @@ def _value(spec: FieldSpec, text: str) -> Any:
 def _whole(text: str) -> Any:
     if _WHOLE.fullmatch(text):
         return int(text)
-    return float(text) if _NUMBER.fullmatch(text) else text
+    return _number(text)
+
+
+def _number(text: str) -> float | str:
+    """Return the number a text says; the text where it says none, or one too large to be kept as a number."""
+    value = float(text) if _NUMBER.fullmatch(text) else inf
+    return value if isfinite(value) else text
 
 
 def _put(document: dict[str, Any], path: str, value: Any) -> None:
