@@ -26,8 +26,8 @@ from specapp.evaluation.replies.checking import OfferCheck, check_offer
 from specapp.evaluation.replies.clarifying import question
 from specapp.evaluation.replies.failure_data import TripAnswer, device_data, trip_answers
 from specapp.evaluation.replies.offer import Judgement, OfferedDevice, Reply, TechnicalOffer
-from specapp.evaluation.requirements.generating import DEVICES_OF_OTHERS
 from specapp.evaluation.requirements.requirement import RequirementSet
+from specapp.evaluation.requirements.supplied import DEVICES_OF_OTHERS
 from specapp.projects.deciding.ground import criterion_values
 from specapp.projects.models import ProjectCriterion
 from specapp.projects.worked import criteria_for

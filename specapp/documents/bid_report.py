@@ -17,6 +17,7 @@ from specapp.documents.sheet import TitleBlock
 from specapp.documents.tables import Column, Table, set_table
 from specapp.documents.wording import NONE
 from specapp.documents.workbook import PAPER, footer_text, new_workbook
+from specapp.evaluation.amounts import amount_text
 
 TITLE: Final = "Comparison of bids"
 _CAUTION: Final = (
@@ -108,7 +109,7 @@ def _is_money(table: ReportTable, place: int) -> bool:
 def _text(cell: Cell) -> str:
     if cell is None or cell == "":
         return NONE
-    return f"{cell:,.0f}".replace(",", " ") if isinstance(cell, float) else str(cell)
+    return amount_text(cell) if isinstance(cell, float) else str(cell)
 
 
 def render_workbook(report: BidReport, options: Options) -> bytes:

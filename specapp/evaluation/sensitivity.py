@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 
 import msgspec
 
+from specapp.evaluation.amounts import amount_text
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.evaluating import evaluate
 from specapp.evaluation.evaluation import FILLED_IN, BidderResult, Evaluation
@@ -138,13 +139,9 @@ def _decided(bids: Bids, base: Evaluation) -> Iterator[Moved]:
             amount, own = reason.by_rule.amount, result.evaluated
             load = result.items[item] or 0.0
             price = None if amount is None or own is None else own - load + amount
-            moved = f"as the rules load it: {_whole(amount)}"
-            what = f"{item} of {result.name}, decided at {_whole(load)}"
+            moved = f"as the rules load it: {amount_text(amount)}"
+            what = f"{item} of {result.name}, decided at {amount_text(load)}"
             yield "decision", what, moved, _ranked(bids, base, {result.name: price}, weights)
-
-
-def _whole(amount: float | None) -> str:
-    return "open" if amount is None else f"{amount:,.0f}".replace(",", " ")
 
 
 def _loaded(result: BidderResult) -> list[str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from specapp.bids.presenting.money import money_text
+from specapp.evaluation.amounts import amount_text
 from specapp.evaluation.bids import Bids
 from specapp.evaluation.evaluation import FILLED_IN, Evaluation, Reason
 from specapp.evaluation.price_parts import SupplyParts
@@ -67,8 +67,8 @@ def standings(evaluation: Evaluation) -> list[Standing]:
             each.name,
             str(ranks[each.name]) if each.name in ranks else "–",
             "–" if each.as_read is None else str(read.index(each.as_read) + 1),
-            _NO_PRICE[each.passes] if each.as_read is None else money_text(each.as_read),
-            "–" if each.as_read is None else money_text(each.evaluated),
+            _NO_PRICE[each.passes] if each.as_read is None else amount_text(each.as_read),
+            "–" if each.as_read is None else amount_text(each.evaluated),
             "–" if each.technical is None else f"{each.technical:.1f}",
             "" if each.ranked else each.unranked_because or "",
         )
@@ -112,10 +112,10 @@ def build_up(
                 for item in items
             ]
     as_read = tuple(
-        Money(money_text(each.as_read), "what was quoted, no load", False, each.as_read) for each in offers
+        Money(amount_text(each.as_read), "what was quoted, no load", False, each.as_read) for each in offers
     )
     whole = tuple(
-        Money(money_text(each.evaluated), "the sum of the lines", False, each.evaluated) for each in offers
+        Money(amount_text(each.evaluated), "the sum of the lines", False, each.evaluated) for each in offers
     )
     return [*lines, MoneyLine("As read", as_read), MoneyLine("Evaluated", whole)]
 
@@ -135,7 +135,7 @@ def _supply(parts: list[SupplyParts | None]) -> list[MoneyLine]:
             tuple(
                 Money("–", "", False)
                 if each is None
-                else Money(money_text(getattr(each, name)), how, False, getattr(each, name))
+                else Money(amount_text(getattr(each, name)), how, False, getattr(each, name))
                 for each in parts
             ),
         )
@@ -155,14 +155,14 @@ def _money(
         return Money("–", "", False)
     reason = reasons.get(name)
     if reason is None:
-        return Money(money_text(values[name]), "", False, values[name])
+        return Money(amount_text(values[name]), "", False, values[name])
     by_rule = reason.by_rule
     return Money(
-        money_text(values[name]),
+        amount_text(values[name]),
         reason.how,
         reason.basis in FILLED_IN,
         values[name],
-        "" if by_rule is None else f"{money_text(by_rule.amount)} ({by_rule.how})",
+        "" if by_rule is None else f"{amount_text(by_rule.amount)} ({by_rule.how})",
         address,
     )
 
@@ -179,7 +179,7 @@ def summary(evaluation: Evaluation) -> str:
     if not first:
         return "No offer is ranked yet."
     ahead = margin(evaluation)
-    by = "" if ahead is None else f", {money_text(ahead)} {evaluation.currency} below the next"
+    by = "" if ahead is None else f", {amount_text(ahead)} {evaluation.currency} below the next"
     read = {each.name: each.as_read for each in evaluation.bidders if each.as_read is not None}
     lowest = min(read, key=lambda name: (read[name], name)) if read else ""
     turned = "" if lowest in first else f" As read {lowest} was lowest: normalisation turns the ranking."

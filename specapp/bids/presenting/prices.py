@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from itertools import chain
 
 from specapp.bids.comparing import Compared
-from specapp.bids.presenting.money import money_text
 from specapp.bids.sheets import METHODS
+from specapp.evaluation.amounts import amount_text
 from specapp.evaluation.bids import Bids, Settings
 from specapp.evaluation.evaluation import Evaluation
 from specapp.evaluation.offers_read import PriceLine, PriceOffer
@@ -81,8 +81,8 @@ def _priced(found: Compared) -> Iterator[tuple[str, PriceOffer]]:
 def _listed(found: Compared, name: str, price: PriceOffer, lines: tuple[PriceLine, ...]) -> Iterator[Listed]:
     rate = found.rates.get(price.currency)
     for line in lines:
-        own = None if line.unit_price is None else f"{money_text(line.unit_price)} {price.currency}"
-        total = None if line.total is None else f"{money_text(line.total)} {price.currency}"
+        own = None if line.unit_price is None else f"{amount_text(line.unit_price)} {price.currency}"
+        total = None if line.total is None else f"{amount_text(line.total)} {price.currency}"
         compared = None if line.total is None or rate is None else line.total * rate
         yield Listed(
             name,
@@ -90,7 +90,7 @@ def _listed(found: Compared, name: str, price: PriceOffer, lines: tuple[PriceLin
             f"{line.quantity:g}",
             own or "no price",
             total or "no price",
-            "–" if compared is None else money_text(compared),
+            "–" if compared is None else amount_text(compared),
         )
 
 
@@ -106,8 +106,8 @@ def _decided(evaluation: Evaluation) -> Iterator[Assumption]:
     for each in evaluation.bidders:
         for item, reason in each.reasons.items.items():
             if reason.by_rule is not None:
-                was = money_text(reason.by_rule.amount)
-                value = f"{money_text(each.items[item])} in place of {was}"
+                was = amount_text(reason.by_rule.amount)
+                value = f"{amount_text(each.items[item])} in place of {was}"
                 yield Assumption(f"{item} of {each.name}", value, reason.how)
 
 
@@ -142,7 +142,7 @@ def _loading_rules(settings: Settings) -> Iterator[_Rule]:
     )
     whose = "every priced offer" if settings.missing_items_from == "all" else "acceptable offers"
     yield "Item not quoted or left to others", f"the highest quote of the others among {whose}", _FROZEN
-    estimates = ", ".join(f"{item} {money_text(amount)}" for item, amount in settings.estimates.items())
+    estimates = ", ".join(f"{item} {amount_text(amount)}" for item, amount in settings.estimates.items())
     yield "Item that nobody quoted", f"the estimate: {estimates}" if estimates else "open, never 0", _FROZEN
 
 

@@ -15,13 +15,13 @@ from specapp.bids.judging import sheet_in_force
 from specapp.bids.loading import currencies_of
 from specapp.bids.loading_forms import LoadForm, RuleForm
 from specapp.bids.models import Enquiry, Offer
-from specapp.bids.presenting.money import money_text
 from specapp.bids.services.loading import Load, cannot_load, load_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE, page
 from specapp.bids.views.evaluation import PRICED_AT
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import whole_number
 from specapp.domain.problems import InputErrors
+from specapp.evaluation.amounts import amount_text
 from specapp.evaluation.enquiry import PricedItem
 from specapp.projects.access import Access
 
@@ -115,7 +115,7 @@ def _counts(enquiry: Enquiry, offer: Offer, title: str) -> dict[str, Any]:
     rule = (result.items[title], reason.how) if by_rule is None else (by_rule.amount, by_rule.how)
     return {
         "currency": evaluation.currency,
-        "counts": money_text(result.items[title]),
-        "rule_amount": money_text(rule[0]),
+        "counts": amount_text(result.items[title]),
+        "rule_amount": amount_text(rule[0]),
         "rule_how": rule[1],
     }
