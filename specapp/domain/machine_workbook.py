@@ -61,19 +61,22 @@ def _rows(data: bytes) -> Iterator[list[Cell]]:
         workbook = load_workbook(BytesIO(data), read_only=True, keep_links=False)
         sheets = workbook.worksheets
         sheet = next((each for each in sheets if each.title.strip().casefold() == SHEET), sheets[0])
-        sheet.reset_dimensions()
-        for number, values in enumerate(sheet.iter_rows(values_only=True), start=1):
-            if number > _MOST_SHEET_ROWS:
-                raise _refuse(
-                    f"more than {_MOST_SHEET_ROWS} rows", f"at most {MOST_ROWS} machines in a table"
-                )
-            yield _row(number, values)
+        yield from rows_of(sheet)
     except InputErrors:
         raise
     except Exception as error:
         # A broken or hostile file makes the reader fail in ways it does not document; whatever they
         # are, the answer is that the file cannot be read.
         raise not_a_workbook(type(error).__name__) from None
+
+
+def rows_of(sheet: Any) -> Iterator[list[Cell]]:
+    """Return the rows of a sheet opened for reading; raises `InputErrors` where it is too long or wide."""
+    sheet.reset_dimensions()
+    for number, values in enumerate(sheet.iter_rows(values_only=True), start=1):
+        if number > _MOST_SHEET_ROWS:
+            raise _refuse(f"more than {_MOST_SHEET_ROWS} rows", f"at most {MOST_ROWS} machines in a table")
+        yield _row(number, values)
 
 
 def _row(number: int, values: tuple[Any, ...]) -> list[Cell]:

@@ -57,9 +57,11 @@ class Preview:
         return (*self.problems, *(line for machine in self.machines for line in machine.problems))
 
 
-def preview(grid: Grid, meanings: Mapping[str, str], taken_tags: Iterable[str], ground: Ground) -> Preview:
+def preview(
+    grid: Grid, meanings: Mapping[str, str], taken_tags: Iterable[str], ground: Ground, head_row: int = 0
+) -> Preview:
     """Return what a sheet holds, read under a project's criteria; changes nothing."""
-    missing = [item for item in headings(grid, meanings) if not item.path]
+    missing = [item for item in headings(grid, meanings, head_row) if not item.path]
     if missing:
         told = [
             Line(f"column {item.letter}", f"found {shown(item.text)}; say which field it is, or leave it out")
@@ -67,7 +69,7 @@ def preview(grid: Grid, meanings: Mapping[str, str], taken_tags: Iterable[str], 
         ]
         return Preview((), tuple(told))
     try:
-        rows = read_rows(meant_grid(grid, meanings))
+        rows = read_rows(meant_grid(grid, meanings, head_row))
     except InputErrors as errors:
         return Preview((), tuple(_line(problem.path, problem) for problem in errors.problems))
     if len(rows) > MOST_MACHINES:
@@ -87,7 +89,9 @@ def _machine(row: TableRow, tags: Counter[str], taken: set[str], ground: Ground)
     try:
         described(row.document, ground)
     except InputErrors as errors:
-        problems += errors.problems
+        # A cell that cannot be read is not told a second time as missing.
+        unread = {problem.path for problem in row.problems}
+        problems += [problem for problem in errors.problems if problem.path not in unread]
     tag = _tag(row)
     if tag.casefold() in taken:
         problems.append(Problem("tag", shown(tag), "a tag that no machine of this project has yet"))

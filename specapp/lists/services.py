@@ -1,6 +1,7 @@
 """Changes made by lists of machines: whole or not at all, each machine with its own entry in the record."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
@@ -9,10 +10,11 @@ from django.db import IntegrityError, transaction
 from specapp.core.audit import entry_append
 from specapp.core.models import User
 from specapp.domain.overrides import MOST_REASON
+from specapp.domain.problems import InputErrors, Problem
 from specapp.lists.errors import NothingChosen, TagsTaken
 from specapp.lists.models import ColumnMeaning, StagedSheet
 from specapp.lists.preview import FoundMachine
-from specapp.lists.sheets import Grid
+from specapp.lists.sheets import BroughtSheet, likeliest_sheet
 from specapp.projects.deciding.criteria import MOST_TEXT
 from specapp.projects.deciding.ground import criteria_in_force, project_ground, still_allowed
 from specapp.projects.models import Machine, Override, Project, ProjectCriterion
@@ -20,16 +22,46 @@ from specapp.projects.worked import Ground, described, description_checksum, pro
 
 
 @transaction.atomic
-def sheet_stage(*, project: Project, name: str, grid: Grid, author: User, now: datetime) -> StagedSheet:
-    """Keep a sheet for the preview, in place of the one the person brought before."""
+def sheet_stage(
+    *, project: Project, name: str, sheets: Sequence[BroughtSheet], author: User, now: datetime
+) -> StagedSheet:
+    """Keep a file's sheets for the preview, in place of what the person brought before.
+
+    The likeliest of them is taken for the list of machines until the person says otherwise.
+    """
     remembered = dict(ColumnMeaning.objects.filter(project=project).values_list("heading", "path"))
     meanings = {heading: path or "-" for heading, path in remembered.items()}
     staged, _ = StagedSheet.objects.update_or_create(
         project=project,
         person=author,
-        defaults={"name": name[:200], "grid": grid, "meanings": meanings, "brought_at": now},
+        defaults={
+            "name": name[:200],
+            "sheets": [asdict(sheet) for sheet in sheets],
+            "sheet": likeliest_sheet(sheets, meanings),
+            "head_row": 0,
+            "meanings": meanings,
+            "brought_at": now,
+        },
     )
     return staged
+
+
+def place_set(*, staged: StagedSheet, sheet: int, head_row: int) -> None:
+    """Say which sheet has the machines, and in which row its headings are; 0 for the likeliest.
+
+    Raises `InputErrors` for a sheet or a row that there is not.
+    """
+    problems = []
+    names = [each["name"] for each in staged.sheets if not each["refused"]]
+    if not 0 <= sheet < len(staged.sheets) or staged.sheets[sheet]["refused"]:
+        problems.append(Problem("sheet", str(sheet), f"one of those that are read: {', '.join(names)}"))
+    elif not 0 <= head_row <= len(staged.sheets[sheet]["grid"]):
+        rows = len(staged.sheets[sheet]["grid"])
+        problems.append(Problem("headings in row", str(head_row), f"a row of the sheet, 1 to {rows}"))
+    if problems:
+        raise InputErrors(problems)
+    staged.sheet, staged.head_row = sheet, head_row
+    staged.save(update_fields=["sheet", "head_row"])
 
 
 @transaction.atomic

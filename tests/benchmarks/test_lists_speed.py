@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from specapp.core.roles import Role
 from specapp.lists.services import machines_add, sheet_stage
-from specapp.lists.sheets import grid_of_text
+from specapp.lists.sheets import sheets_of_text
 from specapp.projects.models import Machine
 from tests.benchmarks.test_pages_speed import limit_ms, median_ms  # noqa: F401  a fixture
 from tests.factories import NOW, ProjectFactory, machine_of, member, sample_description
@@ -52,8 +52,8 @@ def test_a_search_and_a_preview_of_500_machines(client, project, limit_ms):  # n
     print(f"search: {spent:.1f} ms")
     assert spent <= 10 * limit_ms
     rows = [(f"N-{number}", *SOUND[1:]) for number in range(500)]
-    grid = grid_of_text(pasted(*rows))
-    sheet_stage(project=project, name="list", grid=grid, author=project.person, now=NOW)
+    sheets = sheets_of_text(pasted(*rows))
+    sheet_stage(project=project, name="list", sheets=sheets, author=project.person, now=NOW)
     address = reverse("lists:sheet-preview", args=[project.pk])
     spent = median_ms(lambda: client.get(address), rounds=3)
     print(f"preview of 500 machines: {spent:.1f} ms")

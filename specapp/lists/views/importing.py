@@ -17,17 +17,20 @@ from specapp.domain.machine_workbook import LARGEST_BYTES
 from specapp.domain.problems import InputErrors, Problem
 from specapp.lists.errors import NothingChosen, TagsTaken
 from specapp.lists.exporting import template_workbook
+from specapp.lists.models import StagedSheet
 from specapp.lists.preview import Preview, preview
 from specapp.lists.selectors import staged_sheet
-from specapp.lists.services import machines_import, meanings_set, sheet_drop, sheet_stage
+from specapp.lists.services import machines_import, meanings_set, place_set, sheet_drop, sheet_stage
 from specapp.lists.sheets import (
     LEFT_OUT,
     MOST_MACHINES,
-    Grid,
-    grid_of_file,
-    grid_of_text,
-    heading_key,
+    BroughtSheet,
+    Heading,
+    first_rows,
+    head_place,
     headings,
+    sheets_of_file,
+    sheets_of_text,
     unknown_meanings,
 )
 from specapp.projects.access import Access, project_or_404
@@ -44,10 +47,10 @@ def sheet_bring(request: HttpRequest, project_id: int) -> HttpResponse:
     if request.method != "POST":
         return _bring_page(request, access, [])
     try:
-        name, grid = _brought(request)
+        name, sheets = _brought(request)
     except InputErrors as errors:
         return _bring_page(request, access, errors.problems, status=422)
-    sheet_stage(project=access.project, name=name, grid=grid, author=request.user, now=timezone.now())
+    sheet_stage(project=access.project, name=name, sheets=sheets, author=request.user, now=timezone.now())
     return redirect("lists:sheet-preview", access.project.pk)
 
 
@@ -62,7 +65,7 @@ def _bring_page(request: HttpRequest, access: Access, problems: Any, status: int
     return render(request, "lists/bring.html", context, status=status)
 
 
-def _brought(request: HttpRequest) -> tuple[str, Grid]:
+def _brought(request: HttpRequest) -> tuple[str, list[BroughtSheet]]:
     file, pasted = request.FILES.get("file"), request.POST.get("pasted", "")
     if file is not None and pasted.strip():
         raise InputErrors([Problem("file", "a file and pasted cells", "one of the two")])
@@ -70,9 +73,9 @@ def _brought(request: HttpRequest) -> tuple[str, Grid]:
         if file.size > LARGEST_BYTES:
             allowed = f"a file of at most {LARGEST_BYTES} bytes"
             raise InputErrors([Problem("file", f"{file.size} bytes", allowed)])
-        return file.name, grid_of_file(file.name, file.read())
+        return file.name, sheets_of_file(file.name, file.read())
     if pasted.strip():
-        return "pasted cells", grid_of_text(pasted)
+        return "pasted cells", sheets_of_text(pasted)
     raise InputErrors([Problem("file", "nothing", "a file, or cells pasted from a spreadsheet")])
 
 
@@ -88,13 +91,16 @@ def sheet_preview(request: HttpRequest, project_id: int) -> HttpResponse:
         sheet_drop(staged=staged)
         messages.success(request, "The list is dropped; nothing was taken over.")
         return redirect("projects:project-show", access.project.pk)
+    if action == "place":
+        try:
+            place_set(staged=staged, sheet=_number(request, "sheet"), head_row=_number(request, "head_row"))
+        except InputErrors as errors:
+            return _preview_page(request, access, staged, wrong=errors.problems, status=422)
+        return redirect("lists:sheet-preview", access.project.pk)
     if action == "mean":
-        chosen = {
-            heading_key(item.text): request.POST.get(f"means:{heading_key(item.text)}", "")
-            for item in headings(staged.grid, staged.meanings)
-            if not item.is_path
-        }
-        wrong = unknown_meanings(chosen, headings(staged.grid, staged.meanings))
+        heads = _heads(staged)
+        chosen = {item.key: request.POST.get(f"means:{item.key}", "") for item in heads if not item.is_path}
+        wrong = unknown_meanings(chosen, heads)
         if wrong:
             return _preview_page(request, access, staged, wrong=wrong, status=422)
         meanings_set(staged=staged, meanings=chosen)
@@ -104,12 +110,25 @@ def sheet_preview(request: HttpRequest, project_id: int) -> HttpResponse:
     return _preview_page(request, access, staged, status=422 if request.method == "POST" else 200)
 
 
-def _preview(access: Access, staged: Any) -> Preview:
+def _number(request: HttpRequest, name: str) -> int:
+    """Return a number of the form, 0 for none and -1 for what is no number."""
+    text = request.POST.get(name, "").strip()
+    if not text:
+        return 0
+    return int(text) if text.isdecimal() and len(text) < 6 else -1
+
+
+def _heads(staged: StagedSheet) -> list[Heading]:
+    return headings(staged.grid, staged.meanings, staged.head_row)
+
+
+def _preview(access: Access, staged: StagedSheet) -> Preview:
     tags = access.project.machines.values_list("tag", flat=True)
-    return preview(staged.grid, staged.meanings, tags, project_ground(access.project.pk))
+    ground = project_ground(access.project.pk)
+    return preview(staged.grid, staged.meanings, tags, ground, staged.head_row)
 
 
-def _take(request: HttpRequest, access: Access, staged: Any) -> HttpResponse:
+def _take(request: HttpRequest, access: Access, staged: StagedSheet) -> HttpResponse:
     """Take over the rows that were ticked."""
     rows = set(request.POST.getlist("row"))
     chosen = [item for item in _preview(access, staged).machines if str(item.number) in rows]
@@ -127,18 +146,28 @@ def _take(request: HttpRequest, access: Access, staged: Any) -> HttpResponse:
 
 
 def _preview_page(
-    request: HttpRequest, access: Access, staged: Any, *, status: int = 200, wrong: Any = (), told: str = ""
+    request: HttpRequest,
+    access: Access,
+    staged: StagedSheet,
+    *,
+    status: int = 200,
+    wrong: Any = (),
+    told: str = "",
 ) -> HttpResponse:
     found = _preview(access, staged)
-    heads = headings(staged.grid, staged.meanings)
+    heads = _heads(staged)
     context = {
         "access": access,
         "project": access.project,
         "staged": staged,
+        "chosen": staged.sheets[staged.sheet],
+        "head_row": head_place(staged.grid, staged.meanings, staged.head_row) + 1,
+        "first_rows": first_rows(staged.grid),
+        "has_own_headings": any(not item.path for item in heads),
         "found": found,
         "lines": found.lines[:_SHOWN_PROBLEMS],
         "left": max(0, len(found.lines) - _SHOWN_PROBLEMS),
-        "mapped": [(item, heading_key(item.text)) for item in heads if not item.is_path],
+        "mapped": [item for item in heads if not item.is_path],
         "fields": _fields(),
         "left_out": LEFT_OUT,
         "wrong": wrong,
