@@ -35,7 +35,10 @@ def _chromium() -> str | None:
     return shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
+@pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items):
+    # The longest first: then one process begins with the browser, and what is left in the end is short.
+    items.sort(key=lambda item: "browser" not in item.keywords)
     missing = pytest.mark.skip(reason="no chromium on this computer (CI=true makes this a failure)")
     for item in items:
         if "browser" in item.keywords and _chromium() is None and os.environ.get("CI") != "true":
