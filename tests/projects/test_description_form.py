@@ -84,7 +84,6 @@ def test_four_facts_are_enough():
     ("field", "typed", "found"),
     [
         ("tag", "", "nothing"),
-        ("stage_count", "1e400", "1e400"),
         ("pinions[0].teeth", "1e400", "1e400"),
         ("stage_count", "two", '"two"'),
         ("stage_count", "11", "11"),
@@ -95,7 +94,7 @@ def test_four_facts_are_enough():
         ("hazardous_area.classification", "zone 7", "7"),
         ("gases", "moonlight", '"moonlight"'),
         ("service_class", "steam", '"steam"'),
-        ("stage_count", "1e999", "Infinity"),
+        ("stage_count", "1e999", "1e999"),
         ("pinions[0].stages", "1, x", '"x"'),
     ],
 )
