@@ -45,7 +45,10 @@ def test_the_engine_bears_every_criterion_at_either_end_of_its_range(sample, end
     defaults = load_defaults()
     machine = read_machine((MACHINES / f"{sample}.json").read_bytes(), reading_context(defaults))
     faults = []
-    for criterion in defaults:
+    # What no rule read for this machine cannot move it: tests/rulebook/test_reevaluation.py.
+    read = {row["key"] for row in propose_description(machine, defaults).criteria}
+    assert len(read) > 60
+    for criterion in (each for each in defaults if each.key in read):
         override = Override(getattr(criterion, end), "the end of its range")
         moved = defaults.with_overrides({criterion.key: override}, "machine")
         if out_of_order(moved):
