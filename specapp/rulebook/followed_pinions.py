@@ -26,6 +26,11 @@ _KEPT = (
     *("format", "rulebook_version", "criteria_digest", "verdict", "governing", "architecture"),
     *("responsibility", "reconciliation", "criteria", "rules", "cautions"),
 )
+# What proposals say besides names that has the form of one: entity figures and resistance elements.
+_TERMS = frozenset({"Pi", "Po", "Pt100", "Pt1000"})
+# What follows a name at the start of a sentence, and what follows the first letters of a rule's id.
+_DOES = "| passes | carries "
+_RULE_ID = r"-[A-Z]{3}-\d"
 _DECODER = msgspec.json.Decoder(Proposal)
 
 
@@ -149,16 +154,18 @@ def _renamed_text(text: str, pinions: PinionsWere) -> str:
 
 
 def _name_pattern(name: str) -> str:
-    """Return how a name is found; one like a word (Pump) only where no sentence begins.
+    """Return how a name is found; one like a word (Pump) only where the word cannot stand.
 
-    The look behind the first letter stands after it, so that the search goes from letter to letter: that
-    is several times as fast.
+    A word begins a sentence, where a name stands before a colon or says what it does; a term of the
+    proposal's own (Pt100) stands in lists, too. The look behind the first letter stands after it, so that
+    the search goes from letter to letter: that is several times as fast.
     """
     first, rest = name[0], re.escape(name[1:])
-    if not name[1:].islower() or not name.isalpha():
-        return rf"{first}(?<!\w{first}){rest}(?!\w)"
-    at_start = rf'(?<=["/]{first}){rest}(?=["/.])'
-    in_sentence = rf"(?<=[a-z,] {first}){rest}(?!\w)"
+    is_term, is_word = name in _TERMS, name[1:].islower() and name.isalpha()
+    if not is_term and not is_word:
+        return rf"{first}(?<!\w{first}){rest}(?!\w|{_RULE_ID})"
+    at_start = rf'(?<=["/]{first}){rest}(?=["/.]|: {_DOES})'
+    in_sentence = rf"(?<={'[a-z]' if is_term else '[a-z,]'} {first}){rest}(?!\w)"
     bearing = rf"(?<!\w{first}){rest}(?=-[12]\b)"
     return rf"{first}(?:{at_start}|{in_sentence}|{bearing})"
 

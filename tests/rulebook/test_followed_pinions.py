@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import pytest
@@ -138,6 +139,27 @@ def test_a_name_like_a_word_is_not_taken_for_the_word(name: str) -> None:
     assert [point.title for point in told.points] == [point.title for point in after.points]
     assert [row.key for row in told.open_points] == [row.key for row in after.open_points]
     assert [check.subject for check in told.checks] == [check.subject for check in after.checks]
+
+
+def _words_of(proposal: Proposal) -> list[str]:
+    """Return every word of a proposal that a pinion could be called, and those begun with a capital."""
+    text = proposal_bytes(proposal).decode()
+    found = re.findall(r"(?<!\w)[Pp][A-Za-z0-9]{1,11}(?!\w)", text)
+    return sorted({word[0].upper() + word[1:] for word in found} - set(pinion_names(proposal.machine)))
+
+
+@pytest.mark.parametrize("name", ["contract_example", "turbine_driven_hydrogen"])
+def test_whatever_word_of_the_proposal_a_pinion_is_called_only_its_name_is_followed(name: str) -> None:
+    document = sample(name)
+    count = len(document["pinions"])
+    there, plain = list(range(count)), [f"P{place + 1}" for place in range(count)]
+    after = propose_document(_moved(document, there, plain))
+    words = [*_words_of(after), "Pt1000"]
+    for first in range(0, len(words), count):
+        names = [*words[first : first + count], *plain][:count]
+        found = _told(propose_document(_moved(document, there, names)), after, there)
+        assert {change.field for change in found.changes} <= BY_ORDER, names
+        assert all(" is called " in cause.text for cause in found.causes), names
 
 
 def test_pinions_where_they_were_leave_the_proposal_as_it_is() -> None:
