@@ -5,6 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from specapp.core.roles import RIGHTS, Right, Role
+from specapp.review.models import Audience
 from tests.factories import ProjectFactory, UserFactory, machine_of, member
 from tests.health.keeping import faults
 from tests.health.rights import ADDRESSED, OF_BIDDERS, OF_EVERYBODY, OF_ISSUES, OUTSIDE, RIGHTS_OF
@@ -15,6 +16,7 @@ from tests.health.test_urls import (
     READING,
     address,
 )
+from tests.review.commenting import commented
 
 pytestmark = pytest.mark.django_db
 _OTHER_ROLES = [role for role in Role if role.name.lower() not in ("bidder", "reader", "engineer", "owner")]
@@ -61,7 +63,7 @@ def test_every_address_says_what_it_asks_for():
     assert {name for name in MATRIX if name.startswith(apps)} == RIGHTS_OF.keys() | OF_EVERYBODY | OF_BIDDERS
 
 
-def test_the_roles_beside_the_matrix_are_held_to_their_rights(client):
+def test_the_roles_beside_the_matrix_are_held_to_their_rights():
     """One machine for all: whoever may change it comes last, and what a role may not do changes nothing.
 
     Only what is issued has a machine of its own, for a candidate stands in the way of the next; it is the
@@ -70,7 +72,12 @@ def test_the_roles_beside_the_matrix_are_held_to_their_rights(client):
     project = ProjectFactory()
     owner = member(project, Role.OWNER)
     machine = machine_of(project, author=owner)
-    people = {role: member(project, role) for role in _OTHER_ROLES}
+    people = {role: Client() for role in _OTHER_ROLES}
+    for role, client in people.items():
+        client.force_login(member(project, role))
+    # People outside find only what concerns them: tests/review/test_comment_pages.py.
+    for audience in (Audience.MAKER, Audience.CLIENT):
+        commented(machine, owner, audience=audience)
     issued = machine_of(project, author=owner, tag="K-2")
     address("bids:offer-show", project, issued)
     wrong = {}
@@ -83,12 +90,11 @@ def test_the_roles_beside_the_matrix_are_held_to_their_rights(client):
         if name in ADDRESSED:
             let_in = [role for role in let_in if role not in OUTSIDE]
         for role in refused:
-            client.force_login(people[role])
-            if (status := client.generic(method, place).status_code) != 403:
+            if (status := people[role].generic(method, place).status_code) != 403:
                 wrong[f"{method} {name} as {role.label}"] = status
         if method == "GET" and let_in:
             # One role at an address, another at the next: all of them would take long.
-            client.force_login(people[let_in[len(name) % len(let_in)]])
+            client = people[let_in[len(name) % len(let_in)]]
             # 409: let in, but nothing is reported before the prices are open.
             if (status := client.get(place).status_code) not in (200, 302, 409):
                 wrong[f"GET {name} by right"] = status

@@ -5,6 +5,7 @@ workbooks, archives and PDF files are searched unpacked.
 """
 
 import re
+from functools import lru_cache
 from io import BytesIO
 from itertools import islice, product
 from zipfile import ZipFile
@@ -21,8 +22,9 @@ from tests.documents.reading import text_of
 _LINK = re.compile(r'(?:href|action|src|hx-get)="(/[^"#]*)')
 
 
+@lru_cache(maxsize=256)
 def _parts(data):
-    """Return a file and all that is packed in it, as text."""
+    """Return a file and all that is packed in it, as text; several people get the same issued files."""
     texts = [data.decode("utf-8", "replace")]
     if data.startswith(b"PK"):
         with ZipFile(BytesIO(data)) as archive:
