@@ -43,6 +43,37 @@ class _Columns:
 
 def architecture_scene(proposal: Proposal) -> Scene:
     """Return the single-line diagram with one line for each chain, and its table."""
+    return _chains(proposal, with_links=True)
+
+
+def architecture_sheets(
+    proposal: Proposal, width_mm: float, height_mm: float, least_scale: float
+) -> tuple[Scene, ...]:
+    """Return the single line for a sheet, the links of the racks on another where it prints too small."""
+    whole = architecture_scene(proposal)
+    if min(width_mm / whole.width, height_mm / whole.height) >= least_scale:
+        return (whole,)
+    chains = _chains(proposal, with_links=False)
+    shapes, foot = link_blocks(proposal.architecture, _MARGIN, _MARGIN, whole.width - _MARGIN)
+    if not shapes:
+        return (chains,)
+    links = Scene(
+        name="architecture-links",
+        width=whole.width,
+        height=foot + _MARGIN,
+        title=f"Supplies and links of {_machine(proposal)}",
+        description="Each rack between what comes in on its left and what leaves it on its right.",
+        shapes=tuple(shapes),
+        table=SceneTable((), ()),
+    )
+    return chains, links
+
+
+def _machine(proposal: Proposal) -> str:
+    return str(proposal.machine.get("tag") or "the machine")
+
+
+def _chains(proposal: Proposal, *, with_links: bool) -> Scene:
     chains = chains_of(proposal)
     columns = _columns(any(chain.isolator for chain in chains), bool(proposal.architecture.relays))
     shapes: list[Shape] = []
@@ -56,16 +87,16 @@ def architecture_scene(proposal: Proposal) -> Scene:
         y = middle + height / 2 + _ROW_GAP
     right, right_bottom = _protection(proposal, chains, middles, columns)
     shapes += right
-    field_bottom = y
-    shapes += _boundary(proposal, columns, max(field_bottom, right_bottom))
-    y = max(field_bottom, right_bottom) + 4
-    foot, y = link_blocks(proposal.architecture, y, _MARGIN, columns.right)
-    shapes += foot
+    y = max(y, right_bottom)
+    shapes += _boundary(proposal, columns, y)
+    if with_links:
+        foot, y = link_blocks(proposal.architecture, y + 4, _MARGIN, columns.right)
+        shapes += foot
     return Scene(
         name="architecture",
         width=columns.right + _MARGIN,
         height=y + _MARGIN,
-        title=f"Measuring chains of {proposal.machine.get('tag') or 'the machine'}, single line",
+        title=f"Measuring chains of {_machine(proposal)}, single line",
         description=(
             "One line for each kind of chain from transducer to receiver, then relays, shutdown system "
             "and effects; the chain line marks the edge of the hazardous area."

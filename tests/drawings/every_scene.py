@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specapp.domain.proposal import Proposal
-from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.architecture_line import architecture_scene, architecture_sheets
 from specapp.drawings.chain_column import chain_keys, chain_scene
 from specapp.drawings.frequency_map import frequency_map_scene
 from specapp.drawings.machine_layout import layout_scene, layout_sheets, shaft_names, shaft_scene
@@ -21,6 +21,7 @@ def every_scene(proposal: Proposal) -> Iterator[Scene]:
     yield layout_scene(proposal)
     yield from layout_sheets(proposal, 267.0, 165.0)
     yield architecture_scene(proposal)
+    yield from architecture_sheets(proposal, 257.0, 160.0, 0.65)
     for key in chain_keys(proposal):
         yield chain_scene(proposal, key)
     yield frequency_map_scene(proposal)

@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from specapp.domain.proposal import Check, Measure, Multiplier, Proposal
-from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.architecture_line import architecture_scene, architecture_sheets
 from specapp.drawings.chain_column import chain_scene
 from specapp.drawings.chains import chains_of
 from specapp.drawings.end_view import pinion_angles
@@ -174,6 +174,16 @@ def test_the_single_line_shows_area_isolators_and_racks() -> None:
     scene = architecture_scene(proposal)
     boundary = [s for _, s in walk(scene.shapes) if isinstance(s, Line) and s.line == "chain"]
     assert len(boundary) == 1
+
+
+def test_a_single_line_too_large_for_a_sheet_has_its_links_on_another(eight_stage: Proposal) -> None:
+    whole = architecture_scene(eight_stage)
+    assert architecture_sheets(eight_stage, whole.width, whole.height, 0.9) == (whole,)
+    chains, links = architecture_sheets(eight_stage, whole.width, whole.height / 2, 0.9)
+    assert Counter(words(chains).split(" | ") + words(links).split(" | ")) == Counter(
+        words(whole).split(" | ")
+    )
+    assert chains.height < whole.height
 
 
 def test_an_unclassified_area_has_no_boundary_and_a_transmitter_chain_no_relays() -> None:

@@ -10,7 +10,7 @@ from specapp.documents.scene_pdf import landscape_room_mm, set_scene, suits_land
 from specapp.documents.tables import Column, Group, Table, set_table
 from specapp.documents.wording import NONE, grouped_keys, numbered_list, plain, prose, words
 from specapp.domain.proposal import Proposal
-from specapp.drawings.architecture_line import architecture_scene
+from specapp.drawings.architecture_line import architecture_sheets
 from specapp.drawings.machine_layout import layout_sheets
 from specapp.drawings.trip_paths import trip_paths_scene
 
@@ -21,11 +21,12 @@ _LEAST_SCALE: Final = 0.65
 def drawings(book: Book, proposal: Proposal) -> None:
     """Set the machine drawing, the measuring chains and the trip paths, each on the sheet that suits it.
 
-    A machine drawing that a small sheet would print too small comes on several.
+    What a small sheet would print too small comes on several.
     """
     size = book.options.page_size
-    machine = layout_sheets(proposal, *landscape_room_mm(size), _LEAST_SCALE)
-    scenes = [*machine, architecture_scene(proposal), trip_paths_scene(proposal)]
+    room = (*landscape_room_mm(size), _LEAST_SCALE)
+    scenes = [*layout_sheets(proposal, *room), *architecture_sheets(proposal, *room)]
+    scenes.append(trip_paths_scene(proposal))
     first, *others = scenes
     book.section("Drawings", landscape=suits_landscape(first, size), new_sheet=True)
     set_scene(book, first)
