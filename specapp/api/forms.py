@@ -2,11 +2,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.domain.scalars import bad_character
 
 
-class TokenForm(forms.Form):
+class TokenForm(Form):
     name = forms.CharField(
         label="Name", max_length=60, help_text="What will use it, for example nightly export."
     )

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from specapp.catalogue import gases
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.kernel.area_classes import DIVISION_GROUPS, ZONE_GROUPS, level_for_zone
 
 _MOST_REASON = 500
@@ -20,7 +20,7 @@ VOTES = {
 }
 
 
-class VotingForm(forms.Form):
+class VotingForm(Form):
     """The purchaser's decision on the vote of the radial pairs."""
 
     voting = forms.ChoiceField(label="Vote of the radial pairs", choices=[("", "choose"), *VOTES.items()])
@@ -51,7 +51,7 @@ def asked_level(area: str) -> str:
     return level_for_zone(int(area[-1])) if area.startswith("zone") else area
 
 
-class MarkingForm(forms.Form):
+class MarkingForm(Form):
     """A marking and an area to hold it against."""
 
     marking = forms.CharField(

@@ -5,6 +5,7 @@ from django import forms
 from specapp.bids.forms import AnswerForm, FileForm
 from specapp.bids.models import LONGEST_REASON, Part
 from specapp.bids.services.receiving import ALTERNATIVES
+from specapp.core.forms import Form
 from specapp.revisions.forms import OneLine
 
 __all__ = ["AcknowledgeForm", "AnswerForm", "DeclineForm", "OwnAnswerForm", "OwnFileForm", "PeopleForm"]
@@ -24,7 +25,7 @@ class OwnFileForm(FileForm):
     )
 
 
-class OwnAnswerForm(forms.Form):
+class OwnAnswerForm(Form):
     answer = forms.CharField(
         label="Answer",
         max_length=4000,
@@ -34,7 +35,7 @@ class OwnAnswerForm(forms.Form):
     evidence = OneLine(label="File and page", max_length=200, required=False)
 
 
-class DeclineForm(forms.Form):
+class DeclineForm(Form):
     """Why no offer is made."""
 
     reason = forms.CharField(
@@ -45,13 +46,13 @@ class DeclineForm(forms.Form):
     )
 
 
-class AcknowledgeForm(forms.Form):
+class AcknowledgeForm(Form):
     """How it is known that a bidder has received an amendment."""
 
     evidence = OneLine(label="Known from", max_length=200, help_text="For example its letter and date.")
 
 
-class PeopleForm(forms.Form):
+class PeopleForm(Form):
     """Who reads and sends for an organisation: members of the project with the role of bidder."""
 
     person = forms.ModelChoiceField(label="Person", queryset=None, empty_label=None)

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from specapp.bids.models import LONGEST_REASON
+from specapp.core.forms import Form
 from specapp.evaluation.enquiry import PricedItem, VendorDocument
 from specapp.evaluation.requirements.criterion import NUMBER, Criterion
 from specapp.evaluation.requirements.requirement import GROUPS, BillItem
@@ -24,14 +25,14 @@ KINDS = [
 _WEEKS = {"min_value": 0, "max_value": 300}
 
 
-class _WithReason(forms.Form):
+class _WithReason(Form):
     """Rows by key, each kept or struck, one more added; why is asked last."""
 
     def _reason_last(self) -> None:
         self.fields["reason"] = OneLine(label="Why", max_length=LONGEST_REASON)
 
 
-class ClauseForm(forms.Form):
+class ClauseForm(Form):
     """The words of one clause; none leaves it out and its number unused."""
 
     text = forms.CharField(
@@ -148,7 +149,7 @@ def _free_key(stem: str, taken: Sequence[str]) -> str:
     return f"{stem}_{max(numbers, default=0) + 1}"
 
 
-class AddForm(forms.Form):
+class AddForm(Form):
     """A requirement of the project's own."""
 
     group = forms.ChoiceField(label="Group", choices=[(key, title) for key, (title, *_) in GROUPS.items()])

@@ -9,7 +9,7 @@ from django.utils import timezone
 from specapp.bids.models import LONGEST_REASON, Enquiry, Part
 from specapp.bids.services.receiving import ALTERNATIVES
 from specapp.bids.sheets import METHODS
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.domain.problems import InputErrors
 from specapp.evaluation.reading import read_bids
 from specapp.evaluation.replies.offer import CLAIMS, FACTORS
@@ -30,7 +30,7 @@ class PasswordForm(SignForm):
     """A password, asked again."""
 
 
-class EnquiryForm(forms.Form):
+class EnquiryForm(Form):
     """A new enquiry about what was issued for enquiry."""
 
     issue = forms.ModelChoiceField(
@@ -60,7 +60,7 @@ class EnquiryForm(forms.Form):
         }
 
 
-class TermsForm(forms.Form):
+class TermsForm(Form):
     """How offers are compared and opened, and when the enquiry closes."""
 
     closes_on = IsoDateField(label="Closes on")
@@ -185,7 +185,7 @@ _RULES = (
 )
 
 
-class RequirementForm(forms.Form):
+class RequirementForm(Form):
     """A requirement: its words, limits and weight; every change says why."""
 
     title = OneLine(label="Title", max_length=160)
@@ -222,17 +222,17 @@ class RequirementForm(forms.Form):
         return {**{name: told[name] for name in kept}, "criterion": criterion}
 
 
-class BidderForm(forms.Form):
+class BidderForm(Form):
     name = OneLine(label="Organisation", max_length=60)
     contact = OneLine(label="Contact", max_length=120, required=False)
     email = forms.EmailField(label="E-mail", required=False)
 
 
-class IssueForm(forms.Form):
+class IssueForm(Form):
     note = OneLine(label="What the amendment changes", max_length=LONGEST_REASON, required=False)
 
 
-class FileForm(forms.Form):
+class FileForm(Form):
     """A file as it was received from a bidder."""
 
     label = forms.ChoiceField(label="Offer", choices=[(each, each) for each in ALTERNATIVES])
@@ -242,14 +242,14 @@ class FileForm(forms.Form):
     )
 
 
-class LateForm(forms.Form):
+class LateForm(Form):
     accepted = forms.ChoiceField(
         label="Decision", choices=[("yes", "accept it"), ("no", "leave it unopened")]
     )
     reason = OneLine(label="Why", max_length=LONGEST_REASON)
 
 
-class TranscribeForm(forms.Form):
+class TranscribeForm(Form):
     """A reply entered on the bidder's behalf, with where it stands."""
 
     claim = forms.ChoiceField(
@@ -261,17 +261,17 @@ class TranscribeForm(forms.Form):
     page = OneLine(label="Page", max_length=40)
 
 
-class DecisionForm(forms.Form):
+class DecisionForm(Form):
     standing = forms.ChoiceField(label="Decided", choices=[(each, each) for each in FACTORS])
     reason = OneLine(label="Why, where it differs", max_length=LONGEST_REASON, required=False)
     agreed = forms.BooleanField(label="Agreed figure", required=False, initial=True)
 
 
-class QuestionForm(forms.Form):
+class QuestionForm(Form):
     question = forms.CharField(label="Question", max_length=2000, widget=forms.Textarea(attrs={"rows": 5}))
     to_all = forms.BooleanField(label="The same question to every bidder", required=False)
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(Form):
     answer = forms.CharField(label="Answer", max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
     evidence = OneLine(label="File and page", max_length=200, required=False)

@@ -7,11 +7,11 @@ from django import forms
 from django.utils import timezone
 
 from specapp.bids.models import LONGEST_REASON, Bidder
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.revisions.forms import OneLine
 
 
-class ExtendForm(forms.Form):
+class ExtendForm(Form):
     """A later closing time, in the project's zone, and what bidders are told."""
 
     closes_on = IsoDateField(label="Closes on")
@@ -32,7 +32,7 @@ class ExtendForm(forms.Form):
         return timezone.make_aware(datetime.combine(told["closes_on"], clock))
 
 
-class CancelForm(forms.Form):
+class CancelForm(Form):
     reason = OneLine(
         label="Why",
         max_length=LONGEST_REASON,
@@ -40,7 +40,7 @@ class CancelForm(forms.Form):
     )
 
 
-class AskForm(forms.Form):
+class AskForm(Form):
     """A question to one organisation, or the same one to all."""
 
     bidder = forms.ModelChoiceField(
@@ -54,7 +54,7 @@ class AskForm(forms.Form):
         self.fields["bidder"].queryset = bidders
 
 
-class EnteredAnswerForm(forms.Form):
+class EnteredAnswerForm(Form):
     """An answer that came another way, with where it stands."""
 
     answer = forms.CharField(label="Answer", max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))

@@ -5,11 +5,12 @@ from typing import Any
 from django import forms
 
 from specapp.bids.models import LONGEST_REASON
+from specapp.core.forms import Form
 from specapp.evaluation.bids import LARGEST_AMOUNT
 from specapp.revisions.forms import OneLine
 
 
-class LoadForm(forms.Form):
+class LoadForm(Form):
     """An amount in place of the rule's; a currency that the frozen rules have a rate for."""
 
     amount = forms.FloatField(
@@ -23,7 +24,7 @@ class LoadForm(forms.Form):
         self.fields["currency"].choices = [(each, each) for each in currencies]
 
 
-class RuleForm(forms.Form):
+class RuleForm(Form):
     """Back to the rule."""
 
     reason = OneLine(label="Why", max_length=LONGEST_REASON)

@@ -6,11 +6,11 @@ from django import forms
 
 from specapp.commissioning.models import LONGEST_REMARK
 from specapp.commissioning.services.as_built import Left
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.revisions.forms import OneLine
 
 
-class LeftForm(forms.Form):
+class LeftForm(Form):
     """A setpoint as left; the services say what is wrong with value and provenance, all at once."""
 
     value = forms.CharField(label="As left", required=False, max_length=80)

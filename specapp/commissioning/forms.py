@@ -6,6 +6,7 @@ from specapp.bench.checklists import ChecklistItem
 from specapp.commissioning.models import LONGEST_REMARK, ChecklistEntry, Result, Stage
 from specapp.commissioning.quantities import LONGEST, number_in, symbol_of
 from specapp.commissioning.services.checklists import verdict_of
+from specapp.core.forms import Form
 from specapp.domain.quantities import QuantityError, typed_number
 from specapp.revisions.forms import OneLine
 from specapp.revisions.models import Revision
@@ -13,7 +14,7 @@ from specapp.revisions.models import Revision
 _BY_NUMBER = "BY_NUMBER"
 
 
-class MakeForm(forms.Form):
+class MakeForm(Form):
     stage = forms.ChoiceField(label="For the", choices=Stage)
     revision = forms.ModelChoiceField(
         label="Made from",
@@ -57,7 +58,7 @@ class NumberField(forms.CharField):
             super().run_validators(value)
 
 
-class EntryForm(forms.Form):
+class EntryForm(Form):
     """What came of one item. A number judges itself; a person may still fail what its number passes."""
 
     as_found = NumberField(unit="", label="As found", required=False)

@@ -11,7 +11,7 @@ from specapp.commissioning.models import LONGEST_REMARK, Condition
 from specapp.commissioning.quantities import symbol_of
 from specapp.commissioning.readings import readings_of_file, readings_of_text
 from specapp.commissioning.services.trains import trains_of
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.domain.problems import InputErrors
 from specapp.domain.quantities import typed_number
 from specapp.revisions.forms import OneLine
@@ -19,7 +19,7 @@ from specapp.revisions.forms import OneLine
 _LONGEST_TEXT = 20_000
 
 
-class MeasurementForm(forms.Form):
+class MeasurementForm(Form):
     """Values of a kind, and by whom, when and with what they were taken."""
 
     condition = forms.ChoiceField(label="Taken", choices=Condition, widget=forms.RadioSelect)

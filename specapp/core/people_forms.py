@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.contrib.auth.password_validation import password_validators_help_text_html, validate_password
 
+from specapp.core.forms import Form
 from specapp.core.models import User
 
 _MAIL_TAKEN = "Someone else has this e-mail address."
@@ -16,7 +17,7 @@ def _password_field(label: str, autocomplete: str, **more: Any) -> forms.CharFie
     return forms.CharField(label=label, strip=False, max_length=1000, widget=widget, **more)
 
 
-class NewPassword(forms.Form):
+class NewPassword(Form):
     """A new password, typed twice and held to the installation's rules for its person."""
 
     new_password = _password_field(
@@ -81,7 +82,7 @@ class NewAccount(NewPassword):
         return told
 
 
-class PersonForm(forms.Form):
+class PersonForm(Form):
     """A person added by whoever looks after the installation."""
 
     username = forms.CharField(label="User name", max_length=150, help_text="Short, without @.")
@@ -115,7 +116,7 @@ def _hold_to_model(form: forms.Form, person: User) -> None:
             form.add_error(name, problems)
 
 
-class AccountForm(forms.Form):
+class AccountForm(Form):
     """What a person says of himself or herself; another address needs the password, as links go there."""
 
     name = forms.CharField(label="Name", max_length=200, help_text="As it stands on documents from now on.")
@@ -149,5 +150,5 @@ class AccountForm(forms.Form):
         return told
 
 
-class ForgottenForm(forms.Form):
+class ForgottenForm(Form):
     person = forms.CharField(label="User name or e-mail address", max_length=254)

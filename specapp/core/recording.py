@@ -12,7 +12,7 @@ from django.http import HttpResponse, QueryDict
 from django.utils import timezone
 
 from specapp.core.downloads import attachment
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.core.models import AuditEntry
 from specapp.core.record_words import action_words, data_lines, data_text
 from specapp.documents.csv_files import csv_bytes
@@ -27,7 +27,7 @@ _DAYS = [
 _HEADINGS = ("Entry", "When", "Who", "Action", "Object", "Object number", "Name", "Content", "Digest")
 
 
-class RecordForm(forms.Form):
+class RecordForm(Form):
     """What of the record is asked for; an empty field leaves nothing out."""
 
     person = forms.ChoiceField(label="Person", required=False)

@@ -2,13 +2,13 @@
 
 from django import forms
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.criteria.criterion import Criterion
 from specapp.criteria.loader import Override as CriterionValue
 from specapp.projects.deciding.criteria import MOST_TEXT
 
 
-class CriterionForm(forms.Form):
+class CriterionForm(Form):
     """The owner's value of one criterion."""
 
     value = forms.FloatField(label="Value", widget=forms.TextInput)
@@ -26,7 +26,7 @@ class CriterionForm(forms.Form):
         return CriterionValue(told["value"], told["reason"], told["source"], told["dated"])
 
 
-class ConfirmationForm(forms.Form):
+class ConfirmationForm(Form):
     """Which copy a value from memory was held against, and when."""
 
     edition = forms.CharField(

@@ -2,12 +2,13 @@
 
 from django import forms
 
+from specapp.core.forms import Form, ModelForm
 from specapp.core.models import User
 from specapp.core.roles import Role
 from specapp.projects.models import Project
 
 
-class ProjectForm(forms.ModelForm):
+class ProjectForm(ModelForm):
     class Meta:
         model = Project
         fields = ("name", "number", "client", "site", "page_size", "time_zone", "clients_read_drafts")
@@ -27,7 +28,7 @@ class ProjectForm(forms.ModelForm):
         return {name: self.cleaned_data[name] for name in self._meta.fields}
 
 
-class MemberForm(forms.Form):
+class MemberForm(Form):
     """Names a person who signs in here, by user name or address."""
 
     person = forms.CharField(label="User name or e-mail address", max_length=254)
@@ -44,7 +45,7 @@ class MemberForm(forms.Form):
         return person
 
 
-class InvitationForm(forms.Form):
+class InvitationForm(Form):
     """A link for somebody who may not sign in here yet."""
 
     for_whom = forms.CharField(

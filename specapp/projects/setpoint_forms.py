@@ -2,12 +2,12 @@
 
 from django import forms
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.projects.deciding.setpoint_values import Provenance
 from specapp.projects.models import SetpointState
 
 
-class ProvenanceForm(forms.Form):
+class ProvenanceForm(Form):
     """Where values come from; the service says what is wrong with it, with everything else at once."""
 
     state = forms.ChoiceField(label="State", choices=SetpointState.choices, initial=SetpointState.MAKERS)

@@ -2,13 +2,13 @@
 
 from django import forms
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.projects.models import Machine, Project
 from specapp.references.models import LONGEST_NUMBER, LONGEST_REVISION, DocumentKind
 from specapp.references.sourcing import STATES, Origin
 
 
-class RevisionForm(forms.Form):
+class RevisionForm(Form):
     """A revision as it was received, with its file."""
 
     revision = forms.CharField(label="Revision", max_length=LONGEST_REVISION)
@@ -40,13 +40,13 @@ class DocumentForm(RevisionForm):
         self.fields["machine"].queryset = project.machines.all()
 
 
-class FileForm(forms.Form):
+class FileForm(Form):
     """One more file of a revision."""
 
     file = forms.FileField(label="File", help_text=RevisionForm.base_fields["file"].help_text)
 
 
-class OriginForm(forms.Form):
+class OriginForm(Form):
     """Where what is entered comes from; the service says what is wrong with it."""
 
     document = forms.CharField(label="Document", widget=forms.TextInput(attrs={"list": "register"}))
@@ -59,7 +59,7 @@ class OriginForm(forms.Form):
         return Origin(told["document"], told["revision"], told["page"], told["state"])
 
 
-class ReturnedForm(forms.Form):
+class ReturnedForm(Form):
     """A sheet of questions that came back; what it says of itself need not be typed again."""
 
     file = forms.FileField(label="Filled workbook (.xlsx)")
@@ -69,7 +69,7 @@ class ReturnedForm(forms.Form):
     dated = IsoDateField(label="Dated", required=False)
 
 
-class CriteriaPreviewForm(forms.Form):
+class CriteriaPreviewForm(Form):
     """A file of the owner's values, to be looked at before it is set."""
 
     file = forms.FileField(label="File of criteria (TOML)")

@@ -9,7 +9,7 @@ from django.forms.utils import flatatt
 from django.utils.choices import BaseChoiceIterator
 from django.utils.safestring import SafeString
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.core.markup import escape
 from specapp.domain.overrides import override_of
 from specapp.domain.problems import InputErrors
@@ -72,7 +72,7 @@ class ItemSelect(forms.Select):
         return SafeString(f"<select{told}>{inside}</select>")
 
 
-class CommentForm(forms.Form):
+class CommentForm(Form):
     """A comment and what it belongs to. `proposal` is None for people who may not read the draft."""
 
     item = forms.ChoiceField(label="Item", required=False, widget=ItemSelect)

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField
 from specapp.core.models import User
 from specapp.core.roles import RIGHTS, Right, Role
 from specapp.projects.models import Project
@@ -33,7 +33,7 @@ class PeopleField(forms.ModelMultipleChoiceField):
         return f"{person}, {Role(person.role).label}{outside}"
 
 
-class RoundForm(forms.Form):
+class RoundForm(Form):
     """A review to be asked for: what of, of whom, by when."""
 
     purpose = forms.CharField(
@@ -60,7 +60,7 @@ class RoundForm(forms.Form):
             self.fields[name].queryset = _members(project, roles)
 
 
-class ChangeForm(forms.Form):
+class ChangeForm(Form):
     """What changes in a review that is asked for already."""
 
     due_date = IsoDateField(label="Answers due")
@@ -107,12 +107,12 @@ def _members(project: Project, roles: list[Role]) -> QuerySet[User]:
     return people.annotate(role=F("memberships__role")).order_by("name", "username")
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(Form):
     answer = forms.ChoiceField(label="Answer", choices=Answer.choices, widget=forms.RadioSelect)
     note = forms.CharField(label="Note", max_length=LONGEST_REASON, required=False, validators=[one_line])
 
 
-class OutcomeForm(forms.Form):
+class OutcomeForm(Form):
     outcome = forms.CharField(
         label="Outcome", max_length=LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 4})
     )
@@ -131,7 +131,7 @@ def code_text(code: ReplyCode) -> str:
     return f"{code.code}: {code.meaning}; {proceed}{again}"
 
 
-class CodeForm(forms.Form):
+class CodeForm(Form):
     """One line of the reply codes; a line without code and meaning is left out."""
 
     code = forms.CharField(max_length=8, required=False, validators=[one_line])

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from specapp.core.forms import Form
 from specapp.core.roles import Role
 from specapp.projects.models import Membership, Project
 from specapp.revisions.models import SENT_TO, Issue
@@ -63,7 +64,7 @@ def _place(membership: Membership) -> int:
     return SENT_TO.index(role) if role in SENT_TO else len(SENT_TO)
 
 
-class DistributeForm(forms.Form):
+class DistributeForm(Form):
     """Sends an issue to more people."""
 
     distribution = AddressedField(

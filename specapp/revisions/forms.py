@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from specapp.core.forms import IsoDateField
+from specapp.core.forms import Form, IsoDateField, ModelForm
 from specapp.projects.models import Project
 from specapp.revisions.distribution_forms import AddressedField
 from specapp.revisions.models import LONGEST_REASON, LONGEST_TO, Numbering, Purpose, Series
@@ -23,20 +23,20 @@ class OneLine(forms.CharField):
     default_validators = [one_line]
 
 
-class CancelForm(forms.Form):
+class CancelForm(Form):
     reason = OneLine(label="Why it is given up", max_length=LONGEST_REASON)
 
 
-class HoldForm(forms.Form):
+class HoldForm(Form):
     owner = OneLine(label="Who settles it", max_length=120)
     due_date = IsoDateField(label="By")
 
 
-class ReleaseForm(forms.Form):
+class ReleaseForm(Form):
     reason = OneLine(label="Why it is released", max_length=LONGEST_REASON)
 
 
-class IssueForm(forms.Form):
+class IssueForm(Form):
     recipients = OneLine(
         label="To",
         max_length=LONGEST_TO,
@@ -57,14 +57,14 @@ class IssueForm(forms.Form):
         self.fields["distribution"].offer(project)
 
 
-class RegisterForm(forms.Form):
+class RegisterForm(Form):
     number = OneLine(label="Number", max_length=LONGEST_NUMBER, help_text="As the owner's register has it.")
     title = OneLine(
         label="Title", max_length=120, required=False, help_text="Empty: the document's own title."
     )
 
 
-class SignForm(forms.Form):
+class SignForm(Form):
     password = forms.CharField(
         label="Your password",
         strip=False,
@@ -72,13 +72,13 @@ class SignForm(forms.Form):
     )
 
 
-class FindForm(forms.Form):
+class FindForm(Form):
     code = forms.CharField(
         label="Code on the sheet", max_length=20, help_text="Eight letters and figures, such as 7KQ2-M4TD."
     )
 
 
-class NumberingForm(forms.ModelForm):
+class NumberingForm(ModelForm):
     class Meta:
         model = Numbering
         fields = (
@@ -138,7 +138,7 @@ class NumberingForm(forms.ModelForm):
         return {name: self.cleaned_data[name] for name in self._meta.fields}
 
 
-class AsksForm(forms.Form):
+class AsksForm(Form):
     """What one purpose asks for; one of these for each purpose, told apart by the prefix."""
 
     series = forms.ChoiceField(label="Series", choices=Series.choices)

@@ -8,6 +8,7 @@ from django import forms
 from specapp.bench.functions import functions_of
 from specapp.bench.scenarios.registry import SCENARIOS
 from specapp.bench.settings import SettingError, settings_of, told_settings
+from specapp.core.forms import Form
 from specapp.domain.proposal import Proposal
 from specapp.revisions.models import Revision
 
@@ -16,7 +17,7 @@ LARGEST_SEED = 2_147_483_647
 _PROPERTY = "property_"
 
 
-class StateForm(forms.Form):
+class StateForm(Form):
     """Which state of the machine is tried; chosen first, for the functions are that state's."""
 
     of = forms.ChoiceField(label="State")
@@ -27,7 +28,7 @@ class StateForm(forms.Form):
         self.fields["of"].choices = [(WORKING, f"working, v{version}"), *named]  # type: ignore[attr-defined]
 
 
-class RunForm(forms.Form):
+class RunForm(Form):
     """What is tried on the state chosen. Nothing ticked of a list means all of it."""
 
     seed = forms.IntegerField(

@@ -68,7 +68,7 @@ def test_as_left_stands_over_as_found_and_another_unit_is_converted(site_list, e
         ({"result": "BY_NUMBER", "as_found": "3 mm"}, "allowed: a number, in V"),
         ({"result": "BY_NUMBER", "as_found": "-8"}, "A fail needs a remark"),
         ({"result": "NOT_APPLICABLE"}, "needs a remark that says why"),
-        ({"result": "FINE", "as_found": "-10"}, "Select a valid choice"),
+        ({"result": "FINE", "as_found": "-10"}, "allowed: one of"),
     ],
 )
 def test_what_cannot_be_is_told_and_what_was_typed_stays(site_list, engineer, client, told, says):

@@ -75,7 +75,7 @@ def test_as_left_is_compared_with_as_found(machine, engineer, client):
 @pytest.mark.parametrize(
     ("told", "says"),
     [
-        ({}, "This field is required"),
+        ({}, "Found nothing; allowed: a text"),
         ({"gap_v": "wide"}, "allowed: a number, in V"),
         ({"gap_v": "-10", "measured_on": "2999-01-01"}, "allowed is a day up to today"),
         ({"gap_v": "-10", "measured_on": "03/04/2026"}, "a date such as 2026-03-31"),
