@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from msgspec.structs import replace
 
 from specapp.core.markup import escape
-from specapp.documents.wording import NONE, plain, prose, words
+from specapp.documents.wording import NONE, plain, prose, true_minus, words
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import Proposal, Record
 from specapp.projects.presenting.tables import (
@@ -127,7 +127,8 @@ def _names(subject: str, items: Sequence[str]) -> list[str]:
 
 def _asked(item: str) -> SafeString:
     """Return an item that leads to the answer why it differs; the page's other choices stay."""
-    return SafeString(f'<button class="as-link" name="item" value="{escape(item)}">{escape(item)}</button>')
+    told = escape(item)
+    return SafeString(f'<button form="two" class="as-link" name="item" value="{told}">{told}</button>')
 
 
 def _text(value: Any) -> str:
@@ -149,7 +150,8 @@ def _setpoint(state: SetpointState) -> str:
         return words(state.status)
     value = with_unit(state.value, state.unit)
     if state.low is not None:
-        value = f"+{value} / {with_unit(state.low, state.unit)}"
+        both = f"+{value} / {with_unit(state.low, state.unit)}"
+        value = true_minus(f"±{value}" if state.low == -state.value else both)
     told = [
         f"by {candidate_words(state.governed_by)}",
         state.voting or "",

@@ -20,7 +20,7 @@ LEFT_OUT = "-"
 _WITH_UNIT = re.compile(r"(.+?)\s*[(\[]([^()\[\]]{1,20})[)\]]", re.DOTALL)
 # Rows that may stand above the headings: titles, notes, groups.
 _MOST_ABOVE = 60
-_SHOWN_ROWS, _SHOWN_CELLS = 12, 8
+_SHOWN_ROWS, _SHOWN_CELLS, _SHOWN_TEXT = 12, 8, 24
 # The apostrophe that keeps a spreadsheet from calculating a cell of an exported CSV, as in "'-20 degC".
 _GUARD = re.compile(r"^'(?=\s*[=+\-@])")
 
@@ -143,13 +143,13 @@ def head_place(grid: Grid, meanings: Mapping[str, str], head_row: int = 0) -> in
 
 
 def likeliest_sheet(sheets: Sequence[BroughtSheet], meanings: Mapping[str, str]) -> int:
-    """Return which sheet has the machines: by its name, else by its headings, visible ones first."""
+    """Return which sheet has the machines: by its name, else a visible one by its headings."""
 
-    def likelihood(index: int) -> tuple[bool, int, bool]:
+    def likelihood(index: int) -> tuple[bool, bool, int]:
         sheet = sheets[index]
         place = head_place(sheet.grid, meanings)
         known = _known(sheet.grid[place], meanings) if place >= 0 else 0
-        return sheet.name.strip().casefold() == SHEET, known, not sheet.is_hidden
+        return sheet.name.strip().casefold() == SHEET, not sheet.is_hidden, known
 
     read = [index for index, sheet in enumerate(sheets) if not sheet.refused]
     return max(read, key=likelihood)
@@ -249,10 +249,17 @@ def meant_grid(grid: Grid, meanings: Mapping[str, str], head_row: int = 0) -> li
 def first_rows(grid: Grid) -> list[tuple[int, list[str]]]:
     """Return the beginning of the first rows that hold anything, with their numbers, for choosing one."""
     filled = [(number, row) for number, row in enumerate(grid, 1) if any(not _is_empty(cell) for cell in row)]
+    width = min(_SHOWN_CELLS, max((len(row) for _, row in filled[:_SHOWN_ROWS]), default=0))
     return [
-        (number, ["" if _is_empty(cell) else _heading_text(cell)[:24] for cell in row[:_SHOWN_CELLS]])
+        (number, [_shown_cell(row[index] if index < len(row) else None) for index in range(width)])
         for number, row in filled[:_SHOWN_ROWS]
     ]
+
+
+def _shown_cell(cell: Any) -> str:
+    # What a merged cell says stands in its first part, once.
+    is_under = isinstance(cell, dict) and "heading" in cell
+    return "" if is_under or _is_empty(cell) else _heading_text(cell)[:_SHOWN_TEXT]
 
 
 def _told_heading(heading: Heading) -> str:
