@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from specapp.documents.registry import DOCUMENTS
 from specapp.domain.proposal import Proposal
 from specapp.rulebook.proposing import propose_document
 
@@ -23,6 +24,12 @@ def description(name: str) -> dict[str, Any]:
 def proposal(name: str) -> Proposal:
     """Return the proposal of a sample machine, made once a test run."""
     return propose_document(description(name))
+
+
+@cache
+def rendered(key: str, name: str) -> bytes:
+    """Return a document of a sample machine on its usual paper, written once a test run."""
+    return DOCUMENTS[key].render(proposal(name))
 
 
 @cache

@@ -20,6 +20,7 @@ from tests.documents.sample import (
     hostile_proposal,
     proposal,
     proposal_with_long_names,
+    rendered,
 )
 
 DATASHEET = DOCUMENTS["datasheet"]
@@ -51,12 +52,17 @@ SECTIONS = (
 
 @pytest.fixture(scope="module")
 def sheets():
-    return DATASHEET.render(proposal("contract_example"))
+    return rendered("datasheet", "contract_example")
 
 
 @pytest.fixture(scope="module")
 def words(sheets):
     return text_of(sheets)
+
+
+@pytest.fixture(scope="module")
+def hostile_sheets():
+    return DATASHEET.render(hostile_proposal())
 
 
 def test_every_sheet_says_which_of_how_many_it_is(sheets):
@@ -96,7 +102,7 @@ def test_only_embedded_faces_are_used_on_a_sheet(sheets):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_tag_and_every_number_of_the_bill_is_there(name):
     machine = proposal(name)
-    text = without_spaces(text_of(DATASHEET.render(machine)))
+    text = without_spaces(text_of(rendered("datasheet", name)))
     for point in machine.points:
         for tag in point.tags.values() or (point.tag,):
             assert without_spaces(tag) in text
@@ -180,7 +186,7 @@ def test_nothing_is_set_over_the_title_block(key, reached, monkeypatch):
 
 def test_sheets_written_at_the_same_time_do_not_disturb_each_other():
     names = ["minimal_packaged", "minimal_process"] * 3
-    alone = {name: DATASHEET.render(proposal(name)) for name in set(names)}
+    alone = {name: rendered("datasheet", name) for name in names}
     with ThreadPoolExecutor(4) as pool:
         together = list(pool.map(lambda name: DATASHEET.render(proposal(name)), names))
     assert together == [alone[name] for name in names]
@@ -189,7 +195,7 @@ def test_sheets_written_at_the_same_time_do_not_disturb_each_other():
 def test_reader_of_other_units_sees_both_and_the_setting_first():
     text = text_of(DATASHEET.render(proposal("minimal_process"), Options(display_units="us")))
     assert re.search(r"\d+ µm p-p \(= [\d.]+ mil p-p\)", text)
-    assert " mil p-p)" not in text_of(DATASHEET.render(proposal("minimal_process")))
+    assert " mil p-p)" not in text_of(rendered("datasheet", "minimal_process"))
 
 
 def test_settings_in_us_units_convert_to_si():
@@ -197,28 +203,28 @@ def test_settings_in_us_units_convert_to_si():
     assert re.search(r"[\d.]+ mil p-p \(= [\d.]+ µm p-p\)", text)
 
 
-def test_hostile_texts_are_printed_as_they_are():
-    cover = without_spaces(sheet_texts(DATASHEET.render(hostile_proposal()))[0])
+def test_hostile_texts_are_printed_as_they_are(hostile_sheets):
+    cover = without_spaces(sheet_texts(hostile_sheets)[0])
     assert without_spaces(HOSTILE) in cover
 
 
-def test_characters_without_a_glyph_are_named_on_the_cover():
-    cover = " ".join(sheet_texts(DATASHEET.render(hostile_proposal()))[0].split())
+def test_characters_without_a_glyph_are_named_on_the_cover(hostile_sheets):
+    cover = " ".join(sheet_texts(hostile_sheets)[0].split())
     for character in IDEOGRAPHS + HEBREW:
         assert f"U+{ord(character):04X}" in cover
     assert "▯▯▯ ▯▯▯▯ naïve" in cover
-    assert "without a glyph" not in sheet_texts(DATASHEET.render(proposal("minimal_process")))[0]
+    assert "without a glyph" not in sheet_texts(rendered("datasheet", "minimal_process"))[0]
 
 
-def test_override_and_its_reason_are_printed():
-    text = without_spaces(text_of(DATASHEET.render(hostile_proposal())))
+def test_override_and_its_reason_are_printed(hostile_sheets):
+    text = without_spaces(text_of(hostile_sheets))
     assert without_spaces('=HYPERLINK("x") owner, clause 7.3 very very') in text
     assert "1.8†" in text
 
 
 def test_trips_are_listed_with_their_reliability():
     machine = proposal("contract_example")
-    text = without_spaces(text_of(DATASHEET.render(machine)))
+    text = without_spaces(text_of(rendered("datasheet", "contract_example")))
     assert machine.safety_functions
     for function in machine.safety_functions:
         assert without_spaces(function["title"]) in text
