@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 
 from specapp.projects.models import Machine, Override
 from tests.factories import UserFactory, machine_of
+from tests.projects.test_overrides import set_on
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -85,7 +86,18 @@ def test_a_trip_is_set_beside_the_rules_and_undone(signed_in, console, live_serv
     panel = page.get_by_role("complementary", name="Why")
     panel.get_by_text(re.compile("clause 7.3")).first.wait_for()
     page.keyboard.press("Escape")
-    page.get_by_role("link", name="Overrides").first.click()
+
+    page.goto(address(live_server, "machine-edit", machine))
+    page.get_by_role("button", name="Move Pinion P2 up").click()
+    panel = page.get_by_role("complementary", name="What would change")
+    panel.get_by_text("1 override to be confirmed again.", exact=True).wait_for()
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("link", name="1 override to be confirmed again").click()
+    row = page.locator("tr", has_text="P1/P1-1/radial").first
+    expect(row).to_contain_text("its pinion stood in place 1, now in place 2")
+    row.get_by_role("button", name="Confirm trip of P1/P1-1/radial").click()
+    page.get_by_text("Confirmed: trip of P1/P1-1/radial.").wait_for()
+    expect(row).to_contain_text("in force")
     page.get_by_role("button", name="Undo trip of P1/P1-1/radial").click()
     page.get_by_text("Undone; the rule's value stands").wait_for()
     assert not Override.objects.filter(undone_at=None).exists()
@@ -95,6 +107,7 @@ def test_a_trip_is_set_beside_the_rules_and_undone(signed_in, console, live_serv
 
 
 def test_changes_are_shown_without_scripts(browser, live_server, engineer, machine):
+    set_on(machine)
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(address(live_server, "machine-edit", machine))
@@ -106,6 +119,9 @@ def test_changes_are_shown_without_scripts(browser, live_server, engineer, machi
     page.get_by_role("button", name="Show changes").click()
     expect(page.get_by_role("heading", name="What would change")).to_be_visible()
     expect(page.get_by_text("Nothing is saved yet.")).to_be_visible()
+    page.get_by_role("button", name="Move Pinion P2 up").click()
+    page.get_by_role("button", name="Show changes").click()
+    expect(page.get_by_text("1 override to be confirmed again.").first).to_be_visible()
     context.close()
 
 

@@ -15,6 +15,8 @@ from specapp.projects.presenting.tables import ACTION, Column, Row, Table, filed
 
 _WRITTEN = ("By", "Written")
 FORM = "answers"  # of the page, with the version that is answered
+# Beside how it stands, so that both are seen on a phone before the reason.
+_ANSWERS_AT = 4
 _GONE = "Nothing in this proposal goes by that key."
 
 
@@ -23,14 +25,12 @@ def override_table(label: str, lines: Iterable[OverrideLine], access: Access, ma
     columns = [
         Column("Item", filed=("Item", "Tags")),
         Column("Field"),
-        Column("Set to", "number"),
-        Column("Rule gives", "number", filed=("Rule gives", "Rule gave")),
-        Column("Reason", "says"),
-        Column("By", "nowrap", filed=_WRITTEN),
+        Column("Set to", "number", filed=("Set to", "Rule gives", "Rule gave")),
         Column("Stands", filed=("Stands", "Note")),
+        Column("Reason", "says", filed=("Reason", *_WRITTEN)),
     ]
     if access.may_edit_machines:
-        columns.append(Column("Answer", ACTION))
+        columns.insert(_ANSWERS_AT, Column("Answer", ACTION))
     return Table(label, columns, [_row(line, access, machine) for line in lines], is_narrow=False)
 
 
@@ -39,21 +39,20 @@ def _row(line: OverrideLine, access: Access, machine: Machine) -> Row:
     key = escape(line.key)
     if line.point:
         key = f'<a href="{reverse("projects:point-show", args=[*place, line.point])}">{key}</a>'
-    rule: list[str] = [line.rule]
+    rule = f"rule {line.rule}"
     if line.state == "confirm again" and line.was_rule != line.rule:
-        rule.append(small(f"was {line.was_rule}"))
+        rule += f", was {line.was_rule}"
+    by, when = line.row.author, _when(line.row.written_at)
     cells: list[str] = [
         filed(joined([SafeString(key), small(line.tags)]), line.key, line.tags),
         words(line.field),
-        line.value,
-        filed(joined(rule), line.rule, line.was_rule),
-        line.row.reason,
-        _by(line.row.author, line.row.written_at),
+        filed(joined([line.value, small(rule)]), line.value, line.rule, line.was_rule),
         _stands(line),
+        filed(joined([line.row.reason, small(f"{by}, {when}")]), line.row.reason, str(by), when),
     ]
     if access.may_edit_machines:
         answers = ["confirm", "undo"] if line.state == "confirm again" else ["undo"]
-        cells.append(joined([_button(line, answer, place) for answer in answers], " "))
+        cells.insert(_ANSWERS_AT, joined([_button(line, answer, place) for answer in answers], " "))
     return Row(cells, "needs" if line.needs_you else "")
 
 
@@ -106,5 +105,9 @@ def history_table(history: Iterable[tuple[Override, str]]) -> Table:
 
 
 def _by(person: object, at: object) -> SafeString:
-    when = f"{timezone.localtime(at):%Y-%m-%d %H:%M}"
+    when = _when(at)
     return filed(joined([str(person), small(when)]), str(person), when)
+
+
+def _when(at: object) -> str:
+    return f"{timezone.localtime(at):%Y-%m-%d %H:%M}"
