@@ -79,7 +79,14 @@ def machine_read(request: HttpRequest, project_id: Id, machine_id: Id):
     url_name="machine",
 )
 def machine_replace(request: HttpRequest, project_id: Id, machine_id: Id, version: Query[Version]):
-    """Replace a machine's description, if nobody else has saved since `version`: else 409."""
+    """Replace a machine's description, if nobody else has saved since `version`: else 409.
+
+    Pinions are told apart by their names (P1, P2... in their order where none is given). An override stays
+    with its pinion's name: where that pinion then stands in another order, turns at another speed or gets
+    another rule's value, it is to be confirmed again; where its name is no longer there, it is listed
+    without an item. Both stand in the way of an issue for construction. Only the page, which knows which
+    pinion was moved or renamed, takes overrides along to another name.
+    """
     _, machine = machine_of(request, project_id, machine_id, Right.EDIT_MACHINE)
     stored = machine_update(
         machine=machine,
