@@ -155,7 +155,7 @@ def _criterion(row: dict[str, Any]) -> ProjectCriterion:
 
 def _trips_left_open(asked: RequirementSet, check: OfferCheck, errors: InputErrors) -> OfferCheck:
     """Return a check whose trip reliability is not compliant until somebody says how to calculate it."""
-    why = [f"{each.path}: found {each.found}; allowed: {each.allowed}." for each in errors.problems]
+    why = [f"{each.line()}." for each in errors.problems]
     judgements = [
         Judgement(
             requirement.id,

@@ -273,7 +273,5 @@ def _report_kept(enquiry: Enquiry, author: User, now: datetime) -> None:
     try:
         reports_keep(enquiry=enquiry, author=author, now=now)
     except InputErrors as errors:
-        told = "; ".join(
-            f"{each.path}: found {each.found}, allowed {each.allowed}" for each in errors.problems
-        )
+        told = "; ".join(each.line() for each in errors.problems)
         raise Refused(f"The offers cannot be evaluated, so none is recommended. {told}") from errors

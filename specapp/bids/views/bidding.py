@@ -31,13 +31,13 @@ from specapp.bids.sheets import closing_text, issued_sheet
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
 from specapp.bids.views.files import received
 from specapp.core.downloads import attachment
+from specapp.core.form_problems import add_problems
 from specapp.core.list_files import safe_name
 from specapp.documents.enquiry_papers import PAPERS
 from specapp.documents.enquiry_papers import render as render_paper
 from specapp.documents.options import Options
 from specapp.documents.registry import PDF, XLSX
 from specapp.domain.problems import InputErrors
-from specapp.references.views.problems import add_problems
 from specapp.revisions.content import bytes_of
 
 NOT_TAKEN = "Such a file is not taken any more for this enquiry."

@@ -14,10 +14,10 @@ from specapp.bids.services.receiving import envelope_receive, late_decide
 from specapp.bids.views.common import CONFLICT, UNPROCESSABLE
 from specapp.bids.views.enquiries import show
 from specapp.core.downloads import UNREAD, attachment
+from specapp.core.form_problems import add_problems
 from specapp.core.models import User
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
-from specapp.references.views.problems import add_problems
 
 
 @require_POST

@@ -25,6 +25,7 @@ from specapp.commissioning.services.as_built import (
 )
 from specapp.commissioning.services.trains import trains_of
 from specapp.core.downloads import attachment
+from specapp.core.form_problems import add_problems
 from specapp.core.list_files import safe_name
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
@@ -106,11 +107,7 @@ def left_enter(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
     try:
         _write(request, machine, line, form.told())
     except InputErrors as errors:
-        for problem in errors.problems:
-            path = _FIELDS.get(problem.path, problem.path)
-            field = path if path in form.fields else None
-            more = f" {problem.message[:1].upper()}{problem.message[1:]}." if problem.message else ""
-            form.add_error(field, f"Found {problem.found}; allowed: {problem.allowed}.{more}")
+        add_problems(form, errors.problems, _FIELDS)
         return _page(request, access, machine, line, form, status=422)
     except StaleVersion as stale:
         moved = f"{stale.machine.updated_by} changed this machine"

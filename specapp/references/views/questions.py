@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core import display as display_choice
 from specapp.core.downloads import attachment
+from specapp.core.form_problems import add_problems, sentence
 from specapp.core.list_files import list_file, safe_name
 from specapp.core.roles import Right
 from specapp.documents import ask_sheet, ask_workbook
@@ -33,7 +34,6 @@ from specapp.references.models import Attachment, DocumentKind, DocumentRevision
 from specapp.references.presenting.questions import question_groups
 from specapp.references.returned_sheet import ReturnedSheet, read_returned
 from specapp.references.services import document_register, document_revise, file_attach
-from specapp.references.views.problems import add_problems, sentence
 
 FILES = {"pdf": (ask_sheet.render_for, PDF), "xlsx": (ask_workbook.render_for, XLSX)}
 EVERYBODY = "everybody"

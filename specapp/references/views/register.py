@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from specapp.core.form_problems import add_problems
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors
@@ -23,7 +24,6 @@ from specapp.references.presenting.register import register_table
 from specapp.references.resting import resting_carry, resting_on_earlier
 from specapp.references.selectors import register_of
 from specapp.references.services import document_register, document_revise, file_attach
-from specapp.references.views.problems import add_problems
 
 
 @require_safe

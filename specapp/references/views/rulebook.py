@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core import display as display_choice
+from specapp.core.form_problems import add_problems
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.criteria.override_file import SIZE_LIMIT
@@ -34,7 +35,6 @@ from specapp.references.presenting.criteria import (
 )
 from specapp.references.presenting.rules import OUTCOMES, outcomes_of, rule_table, rules_shown
 from specapp.references.uses import Counted, counted_machines, criterion_uses, rule_reads
-from specapp.references.views.problems import add_problems
 from specapp.rulebook.registry import RULES
 
 _SALT = "criteria-file"

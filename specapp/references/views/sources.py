@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from specapp.core import display as display_choice
+from specapp.core.form_problems import add_problems, sentence
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.problems import InputErrors, Problem
@@ -33,7 +34,6 @@ from specapp.references.sourcing import (
     sources_remove,
     values_enter,
 )
-from specapp.references.views.problems import add_problems, sentence
 
 LONGEST_VALUE = 4000
 ENTER, REMOVE, END = "enter", "remove", "end"

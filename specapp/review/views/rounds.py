@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from specapp.core.form_problems import add_problems
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
@@ -72,8 +73,7 @@ def round_list(request: HttpRequest, project_id: int, machine_id: int) -> HttpRe
             now=timezone.now(),
         )
     except InputErrors as errors:
-        for problem in errors.problems:
-            form.add_error(_FIELDS.get(problem.path), f"Found {problem.found}; allowed: {problem.allowed}.")
+        add_problems(form, errors.problems, _FIELDS)
         return _list(request, desk, form, 422)
     messages.success(request, f"Asked {len(told['reviewers'])} for their review.")
     return redirect("review:round-show", *desk.place, review.pk)
@@ -194,9 +194,7 @@ def _changed(request: HttpRequest, desk: Desk, row: RoundRow, form: ChangeForm) 
             now=timezone.now(),
         )
     except InputErrors as errors:
-        for problem in errors.problems:
-            found = f"Found {problem.found}; allowed: {problem.allowed}."
-            form.add_error(_CHANGE_FIELDS.get(problem.path), found)
+        add_problems(form, errors.problems, _CHANGE_FIELDS)
         return False
     return True
 
