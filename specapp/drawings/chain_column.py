@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from specapp.domain.proposal import Proposal
 from specapp.drawings.boxes import TEXT_SIZE, Caption, box
-from specapp.drawings.chains import Chain, chains_of
+from specapp.drawings.chains import Chain, chains_of, relay_words
 from specapp.drawings.scene import Group, Scene, SceneTable, Shape, Text
 from specapp.drawings.symbols import arrow
 from specapp.drawings.text_extent import wrapped
@@ -67,11 +67,7 @@ def _steps(proposal: Proposal, chain: Chain) -> list[tuple[str, Caption, str]]:
     steps.append((chain.receiver_key, chain.receiver, ""))
     relays = [relay for relay in proposal.architecture.relays if relay.key in chain.relays]
     if relays:
-        words = tuple(
-            f"{relay.purpose.replace('_', ' ')}, {relay.rack or relay.key.replace('_', ' ')}"
-            for relay in relays
-        )
-        steps.append((relays[0].key, Caption("Relays", words), ""))
+        steps.append((relays[0].key, Caption("Relays", tuple(map(relay_words, relays))), ""))
     keys = {point.key for point in chain.points}
     effects: dict[str, None] = {}
     for row in proposal.cause_and_effect:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from specapp.domain.display import format_quantity
-from specapp.domain.proposal import Point, Proposal
+from specapp.domain.proposal import Point, Proposal, Relay
 from specapp.drawings.boxes import Caption
 from specapp.drawings.train import QUANTITY_WORDS
 
@@ -56,6 +56,12 @@ def chains_of(proposal: Proposal) -> tuple[Chain, ...]:
     for point in proposal.points:
         members.setdefault((point.chain, point.transducer.type, point.quantity), []).append(point)
     return tuple(_chain(proposal, tuple(points)) for points in members.values())
+
+
+def relay_words(relay: Relay) -> str:
+    """Return what a relay is for and where it is."""
+    place = relay.rack or relay.key.rpartition("/")[0] or relay.key
+    return f"{relay.purpose.replace('_', ' ')}, {place.replace('_', ' ')}"
 
 
 def _counted(count: int, word: str) -> str:

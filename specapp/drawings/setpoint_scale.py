@@ -161,6 +161,7 @@ def _at(point: Point, level: str) -> Setpoint | None:
 
 
 def _setting_marks(point: Point) -> Iterable[Mark]:
+    """Return the marks of alarm and trip; the lower value of a pair has the state told at the upper one."""
     for level in _LEVELS:
         setpoint = _at(point, level)
         if setpoint is None or setpoint.value is None:
@@ -168,7 +169,7 @@ def _setting_marks(point: Point) -> Iterable[Mark]:
         state = "" if setpoint.status == "proposed" else f" ({setpoint.status})"
         yield Mark(setpoint.value, f"{level} {number_text(setpoint.value)}{state}", "thick")
         if setpoint.low is not None:
-            yield Mark(setpoint.low, f"{level} {number_text(setpoint.low)}{state}", "thick")
+            yield Mark(setpoint.low, f"{level} {number_text(setpoint.low)}", "thick")
 
 
 def _multiplied(point: Point) -> Mark | None:

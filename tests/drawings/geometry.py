@@ -62,3 +62,19 @@ def clipped_shapes(scene: Scene) -> list[object]:
 def assert_sound(scene: Scene) -> None:
     assert overlapping_labels(scene) == [], scene.name
     assert clipped_shapes(scene) == [], scene.name
+
+
+def struck_labels(scene: Scene) -> list[str]:
+    """Labels of a scale or a frequency map that the leader of another mark runs through."""
+    shapes = [shape for _, shape in walk(scene.shapes)]
+    upright = [shape for shape in shapes if isinstance(shape, Line) and shape.x1 == shape.x2]
+    ticks = {(line.x2, line.y2) for line in upright if line.line in ("thin", "thick")}
+    leaders = [line for line in upright if line.line == "hair" and (line.x1, line.y1) in ticks]
+    found = []
+    for text in (shape for shape in shapes if isinstance(shape, Text) and shape.anchor != "middle"):
+        box = text_box(text)
+        for line in leaders:
+            across = box.left < line.x1 < box.right
+            if across and line.y1 < box.bottom - 0.1 and line.y2 > box.top + 0.1:
+                found.append(text.text)
+    return found

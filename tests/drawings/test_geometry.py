@@ -16,7 +16,7 @@ from specapp.drawings.svg import svg_text
 from specapp.drawings.symbols import BALLOON_RADIUS
 from specapp.rulebook.proposing import propose_document
 from tests.drawings.every_scene import every_scene
-from tests.drawings.geometry import assert_sound, texts
+from tests.drawings.geometry import assert_sound, struck_labels, texts
 from tests.drawings.sample import sample_proposal
 
 MACHINES = sorted((Path(__file__).parents[2] / "fixtures" / "machines").glob("*.json"))
@@ -52,6 +52,8 @@ def test_generated_machines_are_drawn_soundly(machine: dict[str, Any]) -> None:
 def test_sample_machines_are_drawn_soundly(path: Path) -> None:
     for scene in every_scene(propose_document(path.read_bytes())):
         assert_sound(scene)
+        if scene.name.startswith(("setpoints", "frequencies")):
+            assert struck_labels(scene) == [], scene.name
 
 
 def test_ten_stages_five_pinions_and_over_a_hundred_points_stay_legible() -> None:

@@ -204,6 +204,7 @@ def test_one_chain_reads_from_transducer_to_effects() -> None:
         "Relays", "Effects",
     ]  # fmt: skip
     assert scene.width <= 100
+    assert "alarm, R-1 | trip radial, R-1 | circuit fault, R-1" in words(scene)
     with pytest.raises(KeyError):
         chain_scene(proposal, "chain/none")
 

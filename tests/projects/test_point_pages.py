@@ -50,7 +50,8 @@ def test_the_chain_runs_from_tip_to_relay_and_the_sketch_is_drawn(client, engine
     response = sheet_of(client, machine_of(engineer.project, name="contract_example"))
     working = response.context["working"]
     assert "proximity probe" in working.chain[0]
-    assert "R-1/trip_radial" in working.chain[-1]
+    assert working.chain[-1].startswith("relays: ")
+    assert "trip radial, R-1" in working.chain[-1]
     assert next(picture.scene.name for picture in working.pictures) == "probe-P1/P1-1/radial"
     assert response.content.decode().count("<svg") == 2
 

@@ -8,7 +8,7 @@ from specapp.documents.wording import plain, words
 from specapp.domain.display import with_unit
 from specapp.domain.proposal import AppliedOverride, Point, Proposal, Setpoint
 from specapp.drawings.chain_column import chain_scene
-from specapp.drawings.chains import chains_of
+from specapp.drawings.chains import chains_of, relay_words
 from specapp.drawings.probe_sketch import probe_sketch_scene
 from specapp.projects.kept import kept_beside
 from specapp.projects.presenting.drawings import Picture, links_of
@@ -60,8 +60,9 @@ def point_working(
     if sketch is not None:
         pictures.insert(0, Picture(sketch, links))
     reasoning = "\n".join(item.sentence for item in workings) or _why_there(point, revision)
-    relays = ", ".join(chain.relays)
-    steps = [*(link for link in chain.links if link != "-"), *([relays] if relays else [])]
+    held = {relay.key: relay_words(relay) for relay in proposal.architecture.relays}
+    relays = "; ".join(held.get(key, key) for key in chain.relays)
+    steps = [*(link for link in chain.links if link != "-"), *([f"relays: {relays}"] if relays else [])]
     return PointWorking(workings, steps, pictures, reasoning)
 
 
@@ -143,4 +144,6 @@ def _what(entry: AuditEntry) -> str:
         told["reason"] = str(data.get("reason", ""))
         return _ACTIONS.get(entry.action, entry.action).format(**told)
     version = f", version {data['version']}" if "version" in data else ""
-    return f"{_ACTIONS.get(entry.action, entry.action.replace('.', ', '))}{version}"
+    again = len(data.get("confirm_again", ()))
+    waiting = f"; {again} override{'' if again == 1 else 's'} to be confirmed again" if again else ""
+    return f"{_ACTIONS.get(entry.action, entry.action.replace('.', ', '))}{version}{waiting}"
