@@ -204,6 +204,8 @@ def test_the_list_and_the_proposal_say_it_and_confirm_settles_it(machine, projec
     assert f"it was written for {GROUP}, now it stands on P2/P2-1/radial" in listed
     shown = client.get(url("machine-show", machine)).content.decode()
     assert shown.count("1 override to be confirmed again") == 2
+    point = client.get(url("point-show", machine, "P2/P2-1/radial/Y")).content.decode()
+    assert "what was decided followed them; 1 override to be confirmed again" in point
     row = Override.objects.get(undone_at=None)
     address = reverse("projects:override-answer", args=[machine.project_id, machine.pk, row.pk, "confirm"])
     client.post(address, {"version": machine.version})
