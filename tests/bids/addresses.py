@@ -69,7 +69,7 @@ MATRIX = {
 }
 
 _OF_BIDDERS = ("bids:bidder-show", "bids:letter-file", "bids:acknowledgement", "bids:clarification")
-_OF_OFFERS = frozenset(
+OF_OFFERS = frozenset(
     name
     for name in MATRIX
     if name.startswith(
@@ -87,9 +87,9 @@ def place(name, project, machine):
     enquiry = Enquiry.objects.filter(project=project).first()
     if enquiry is None:
         enquiry = drafted(project, issue=issued_for_enquiry(project, machine))
-        if name in _OF_OFFERS:
+        if name in OF_OFFERS:
             opened_with(enquiry)
-    if name not in _OF_OFFERS:
+    if name not in OF_OFFERS:
         one = {
             "bids:requirement-edit": lambda: [enquiry.requirements.first().pk],
             "bids:form-file": lambda: ["technical"],
