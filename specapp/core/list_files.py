@@ -10,6 +10,7 @@ from dataclasses import replace
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.utils.safestring import SafeString
 
+from specapp.core.downloads import attachment
 from specapp.core.markup import escape
 from specapp.documents.csv_files import csv_bytes
 from specapp.documents.plain_workbook import plain_workbook
@@ -19,13 +20,14 @@ from specapp.documents.schedules import Schedule
 _KINDS = {"csv": CSV, "xlsx": XLSX}
 _LONGEST_SHEET_NAME = 31
 
-Lists = Mapping[str, Callable[[], Schedule]]
+Lists = Mapping[str, Schedule | Callable[[], Schedule]]
 
 
 def list_file(request: HttpRequest, about: str, lists: Lists) -> HttpResponse | None:
     """Return the list that is asked for as a file, None where the page itself is.
 
-    `lists` makes each list by its key, `about` is what the file is named after: a tag, a project's number.
+    `lists` has each list by its key, or makes it; `about` is what the file is named after: a tag, a project's
+    number.
     Raises `Http404` for a list that the page does not have and for another kind of file.
     """
     kind = request.GET.get("as")
@@ -34,15 +36,14 @@ def list_file(request: HttpRequest, about: str, lists: Lists) -> HttpResponse | 
     key = request.GET.get("list") or next(iter(lists), "")
     if kind not in _KINDS or key not in lists:
         raise Http404
-    schedule = lists[key]()
+    made = lists[key]
+    schedule = made if isinstance(made, Schedule) else made()
     if kind == "csv":
         content = csv_bytes(schedule)
     else:
         content = plain_workbook([replace(schedule, name=schedule.name[:_LONGEST_SHEET_NAME])])
-    response = HttpResponse(content, content_type=_KINDS[kind])
     name = "_".join(part for part in (safe_name(about), key) if part)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
-    return response
+    return attachment(content, _KINDS[kind], f"{name}.{kind}")
 
 
 def file_links(query: QueryDict, key: str, label: str) -> SafeString:

@@ -8,14 +8,12 @@ from django import forms
 from django.core.paginator import Paginator
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import QuerySet
-from django.http import HttpResponse, QueryDict
+from django.http import QueryDict
 from django.utils import timezone
 
-from specapp.core.downloads import attachment
 from specapp.core.forms import Form, IsoDateField
 from specapp.core.models import AuditEntry
 from specapp.core.record_words import action_words, data_lines, data_text
-from specapp.documents.csv_files import csv_bytes
 from specapp.documents.schedules import Schedule
 
 ENTRIES_ON_A_PAGE = 50
@@ -99,8 +97,8 @@ def record_page(project_id: int | None, query: QueryDict) -> dict[str, Any]:
     }
 
 
-def record_file(project_id: int | None, query: QueryDict, name: str) -> HttpResponse:
-    """Return the entries asked for as CSV, the earliest first, with the whole of what each holds."""
+def record_schedule(project_id: int | None, query: QueryDict) -> Schedule:
+    """Return the entries asked for, the earliest first, with the whole of what each holds."""
     entries = _entries(project_id)
     rows = [
         (
@@ -116,5 +114,4 @@ def record_file(project_id: int | None, query: QueryDict, name: str) -> HttpResp
         )
         for entry in _chosen(entries, RecordForm(query, entries)).order_by("pk").iterator(chunk_size=2000)
     ]
-    content = csv_bytes(Schedule("Record", _HEADINGS, rows))
-    return attachment(content, "text/csv; charset=utf-8", name)
+    return Schedule("Record", _HEADINGS, rows)

@@ -6,6 +6,7 @@ from itertools import groupby
 from urllib.parse import urlencode
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from specapp.bench.result import (
@@ -20,6 +21,7 @@ from specapp.bench.result import (
 )
 from specapp.core.markup import escape
 from specapp.documents.bench_report import cell_text
+from specapp.documents.schedules import Schedule
 from specapp.documents.wording import number
 from specapp.domain.display import unit_symbols
 from specapp.drawings.signal_plots import signal_plot_scene
@@ -53,6 +55,25 @@ _HAPPENED = {
 _DETECTION = {"pp": " p-p", "rms": " r.m.s.", "peak": " peak"}
 # A setting of the bench that an override of the group can take: its field.
 _OVERRIDDEN = {"delay": "delay", "trip voting": "voting"}
+
+
+def runs_schedule(runs: Iterable[tuple[BenchRun, str, bool]]) -> Schedule:
+    """Return the runs of a machine for a file, each with what came of it and whether it is of now."""
+    rows = [
+        (
+            row.number,
+            row.made_of,
+            is_of_now,
+            row.functions,
+            row.scenarios,
+            words,
+            f"{timezone.localtime(row.made_at):%Y-%m-%d %H:%M}",
+            row.made_by_name,
+        )
+        for row, words, is_of_now in runs
+    ]
+    headings = ("Run", "Made of", "Of now", "Functions", "Scenarios", "What came of it", "Made", "Made by")
+    return Schedule("Bench runs", headings, rows)
 
 
 @dataclass(frozen=True, slots=True)

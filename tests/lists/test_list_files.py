@@ -18,6 +18,9 @@ from specapp.projects.inviting import invitation_make
 from specapp.projects.models import Machine, Override
 from tests.factories import NOW, ProjectFactory, machine_of, member
 from tests.references.filled import registered
+from tests.revisions.addresses import a_hold
+from tests.revisions.rows import issued_rows
+from tests.verification.making import kept
 
 pytestmark = pytest.mark.django_db
 
@@ -99,6 +102,36 @@ def rows_on(page):
     """Return how many rows each table of a page has, headings inside it aside."""
     tables = re.findall(r"<tbody>(.*?)</tbody>", page, re.DOTALL)
     return [len(re.findall(r"<tr(?! class=\"group\")", table)) for table in tables]
+
+
+def test_lists_of_revisions_the_bench_and_trips_go_out_too(client, project):
+    machine = Machine.objects.get(tag="K-1")
+    issued_rows(machine)
+    a_hold(machine)
+    run = kept(machine, scenarios=("step_above_trip",))
+    of_project, of_machine = [project.pk], [project.pk, machine.pk]
+    for name, place, keys in (
+        ("projects:project-record", of_project, {"record"}),
+        ("revisions:issue-list", of_project, {"transmittals"}),
+        ("revisions:register-list", of_project, {"register_of_documents"}),
+        ("revisions:revision-list", of_machine, {"revisions"}),
+        ("revisions:hold-list", of_machine, {"on_hold"}),
+        ("verification:run-list", of_machine, {"bench_runs"}),
+        ("verification:run-show", [*of_machine, run.number], {"functions_by_scenarios", "settings"}),
+        ("assurance:function-list", of_machine, {"functions"}),
+        ("assurance:loop-list", of_machine, set()),
+        ("assurance:entity-list", of_machine, set()),
+        ("assurance:area-show", of_machine, set()),
+    ):
+        where = reverse(name, args=place)
+        files = links(client.get(where).content.decode())
+        assert {key for key, _ in files} >= keys, name
+        assert files, name
+        for (_, kind), link in files.items():
+            answer = client.get(where + link)
+            assert answer["Content-Disposition"].endswith(f'.{kind}"'), link
+            if kind == "csv":
+                assert len(list(csv.reader(StringIO(answer.content.decode("utf-8-sig"))))) > 1, link
 
 
 @pytest.mark.parametrize("name", PAGES)

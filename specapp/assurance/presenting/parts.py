@@ -1,19 +1,21 @@
 """The parts a page of assurance is made of, and the cells they share."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.safestring import SafeString
 
 from specapp.core.markup import escape
 from specapp.documents.marks import HALF
+from specapp.documents.schedules import Schedule
 from specapp.documents.trip_words import Function, small
-from specapp.projects.presenting.tables import Block
+from specapp.projects.presenting.tables import Block, schedules_in
 
 _BAR_WIDTH = 120
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Part:
     """A part of a page: its heading, a note beside it, its blocks."""
 
@@ -21,6 +23,11 @@ class Part:
     title: str
     blocks: Sequence[Block]
     note: str = ""
+
+    @cached_property
+    def lists(self) -> Mapping[str, Schedule]:
+        """The lists of the part that go out as files."""
+        return schedules_in(self.key.replace("-", "_"), self.blocks)
 
     def html(self) -> SafeString:
         return SafeString("".join(block.html() for block in self.blocks))

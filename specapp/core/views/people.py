@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.links import link_is_open, link_token
+from specapp.core.list_files import list_file
 from specapp.core.models import User
 from specapp.core.people import (
     LastAdministrator,
@@ -19,7 +20,7 @@ from specapp.core.people import (
 )
 from specapp.core.people_forms import PersonForm
 from specapp.core.people_selectors import password_history, people_page
-from specapp.core.recording import record_file, record_page
+from specapp.core.recording import record_page, record_schedule
 
 
 def administrator_or_403(request: HttpRequest) -> None:
@@ -108,6 +109,6 @@ def _act(request: HttpRequest, person: User) -> None:
 def record(request: HttpRequest) -> HttpResponse:
     """Show what was done outside of any project: sign-ins, people, the installation."""
     administrator_or_403(request)
-    if request.GET.get("as") == "csv":
-        return record_file(None, request.GET, "record.csv")
+    if file := list_file(request, "", {"record": lambda: record_schedule(None, request.GET)}):
+        return file
     return render(request, "core/record.html", record_page(None, request.GET))

@@ -5,7 +5,7 @@ template, and escapes every text that is not already markup.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
@@ -209,6 +209,37 @@ class Figure:
 
 
 Block = Table | Folded | Lines | Figure
+
+
+def schedules_in(key: str, blocks: Iterable[Block]) -> dict[str, Schedule]:
+    """Return what tables of a part of a page go out as files, each under a key that begins with the part's.
+
+    Tables with the same headings are one list, whose first column says which table a row stands in.
+    """
+    alike: dict[tuple[str, ...], list[Schedule]] = {}
+    for table in _tables_in(blocks):
+        if table.rows:
+            schedule = table.schedule()
+            alike.setdefault(schedule.headings, []).append(schedule)
+    return {
+        f"{key}_{number}" if number > 1 else key: _one_list(found)
+        for number, found in enumerate(alike.values(), 1)
+    }
+
+
+def _tables_in(blocks: Iterable[Block]) -> Iterator[Table]:
+    for block in blocks:
+        if isinstance(block, Table):
+            yield block
+        elif isinstance(block, Folded):
+            yield from _tables_in(block.blocks)
+
+
+def _one_list(found: Sequence[Schedule]) -> Schedule:
+    if len(found) == 1:
+        return found[0]
+    rows = [(each.name, *row) for each in found for row in each.rows]
+    return Schedule(found[0].name, ("Table", *found[0].headings), rows)
 
 
 def joined(parts: Iterable[Cell], separator: str = "<br>") -> SafeString:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from specapp.core.links import link_token
 from specapp.core.list_files import list_file
 from specapp.core.people import password_link_make
-from specapp.core.recording import record_file, record_page
+from specapp.core.recording import record_page, record_schedule
 from specapp.core.roles import Right, Role
 from specapp.projects.access import Access, project_or_404
 from specapp.projects.errors import LastOwner
@@ -170,7 +170,8 @@ def invitation_withdrawn(request: HttpRequest, project_id: int, invitation_id: i
 def project_record(request: HttpRequest, project_id: int) -> HttpResponse:
     """Show who did what when in a project, to its owners."""
     access = project_or_404(request, project_id, Right.MANAGE_PROJECT)
-    if request.GET.get("as") == "csv":
-        return record_file(access.project.pk, request.GET, "record.csv")
+    lists = {"record": lambda: record_schedule(access.project.pk, request.GET)}
+    if file := list_file(request, access.project.file_name, lists):
+        return file
     context = {"access": access, "project": access.project, **record_page(access.project.pk, request.GET)}
     return render(request, "projects/record.html", context)

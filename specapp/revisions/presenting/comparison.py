@@ -1,9 +1,11 @@
 """Two states beside each other: was, is, why."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from specapp.core.markup import plain_text
 from specapp.documents.change_words import SUBJECTS, ChangeLine, change_lines
+from specapp.documents.schedules import Schedule
 from specapp.documents.wording import prose
 from specapp.domain.proposal import Proposal
 from specapp.projects.presenting.tables import Cell, Column, Folded, Lines, Row, Table, joined, small
@@ -39,6 +41,7 @@ class StatesCompared:
     causes: Sequence[tuple[str, str]]
     blocks: Sequence[Folded]
     count: int
+    schedule: Schedule
     is_values_only: bool = False
 
     @property
@@ -49,7 +52,7 @@ class StatesCompared:
 def states_compared(before: Proposal, after: Proposal) -> StatesCompared:
     found = compare(before, after)
     causes = [(_KINDS.get(cause.kind, cause.kind), prose(cause.text)) for cause in found.causes]
-    return StatesCompared(causes, differences(found), len(found.changes))
+    return StatesCompared(causes, differences(found), len(found.changes), _whole(change_lines(found)))
 
 
 def values_compared(before: Proposal, after: Proposal) -> StatesCompared:
@@ -57,7 +60,26 @@ def values_compared(before: Proposal, after: Proposal) -> StatesCompared:
     lines = change_lines(compare(before, after))
     shown = {title: lines[title] for title in map(SUBJECTS.__getitem__, _FOR_OUTSIDE) if title in lines}
     blocks = [_block(title, rows, True, has_why=False) for title, rows in shown.items()]
-    return StatesCompared((), blocks, sum(map(len, shown.values())), is_values_only=True)
+    whole = _whole(shown, has_why=False)
+    return StatesCompared((), blocks, sum(map(len, shown.values())), whole, is_values_only=True)
+
+
+def _whole(lines: Mapping[str, Sequence[ChangeLine]], *, has_why: bool = True) -> Schedule:
+    """Return every difference for a file, also those that the page counts only."""
+    rows = [
+        (
+            title,
+            ", ".join(line.items),
+            line.field,
+            plain_text(line.was),
+            plain_text(line.now),
+            *([", ".join(line.why)] if has_why else []),
+        )
+        for title, found in lines.items()
+        for line in found
+    ]
+    headings = ("Subject", "Item", "Field", "Was", "Is", *(["Why"] if has_why else []))
+    return Schedule("Differences", headings, rows, fixed=2)
 
 
 def differences(found: Comparison, *, may_open: bool = True) -> list[Folded]:

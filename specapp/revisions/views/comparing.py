@@ -4,6 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.domain.proposal import Proposal
 from specapp.projects.access import machine_or_404
@@ -29,6 +30,9 @@ def revision_compare(request: HttpRequest, project_id: int, machine_id: int) -> 
     if was not in names or now not in names:
         raise Http404
     before, after = (state_proposal(machine, revisions.get(key)) for key in (was, now))
+    found = states_compared(before, after)
+    if file := list_file(request, machine.tag, {"differences": found.schedule}):
+        return file
     context = {
         "access": access,
         "project": access.project,
@@ -38,7 +42,7 @@ def revision_compare(request: HttpRequest, project_id: int, machine_id: int) -> 
         "now": now,
         "was_name": names[was],
         "now_name": names[now],
-        "found": states_compared(before, after),
+        "found": found,
     }
     return render(request, "revisions/compare.html", context)
 

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.projects.access import Access, machine_or_404
 from specapp.projects.deciding.ground import machine_proposal
@@ -17,6 +18,7 @@ from specapp.revisions.errors import Refused
 from specapp.revisions.forms import HoldForm, ReleaseForm
 from specapp.revisions.gate import KINDS, GateItem, gate_items, hold_index
 from specapp.revisions.models import HoldItem
+from specapp.revisions.presenting.listed import holds_schedule
 from specapp.revisions.services.holds import hold_put, hold_release, holds_in_force
 
 _MOST_RELEASED = 100
@@ -44,14 +46,17 @@ def _page(
     keys = {(item.kind, item.key) for item in items}
     free = [item for item in items if (item.kind, item.key) not in by_key]
     today = timezone.localdate()
+    # A hold whose reason has gone is settled and only waits to be released.
+    lines = [(hold, (hold.kind, hold.key) not in keys, hold.due_date < today) for hold in holds]
+    if file := list_file(request, machine.tag, {"on_hold": holds_schedule(lines)}):
+        return file
     context: dict[str, Any] = {
         "access": access,
         "project": access.project,
         "machine": machine,
         "free": [(title, [item for item in free if item.kind == kind]) for kind, title in KINDS.items()],
         "free_count": len(free),
-        # A hold whose reason has gone is settled and only waits to be released.
-        "holds": [(hold, (hold.kind, hold.key) not in keys, hold.due_date < today) for hold in holds],
+        "holds": lines,
         "released": HoldItem.objects.filter(machine=machine, released_at__isnull=False).select_related(
             "released_by"
         )[:_MOST_RELEASED],

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.downloads import ZIP, attachment
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.projects.access import Access, project_or_404
 from specapp.revisions.access import issue_or_404
@@ -18,6 +19,7 @@ from specapp.revisions.errors import Refused
 from specapp.revisions.forms import IssueForm
 from specapp.revisions.models import Issue, Purpose, Receipt, Revision
 from specapp.revisions.presenting.distribution import sent_lines
+from specapp.revisions.presenting.listed import issues_schedule
 from specapp.revisions.presenting.standing import standings
 from specapp.revisions.readers import is_open_to, is_sent, issues_of
 from specapp.revisions.selectors import candidates
@@ -34,10 +36,13 @@ def issue_list(request: HttpRequest, project_id: int) -> HttpResponse:
     issues = issues_of(access, request.user).prefetch_related(revisions)[:_MOST_ISSUES]
     receipts = Receipt.objects.filter(issue__project=access.project, person=request.user)
     received = dict(receipts.values_list("issue", "received_at"))
+    rows = [(issue, received.get(issue.pk)) for issue in issues]
+    if file := list_file(request, access.project.file_name, {"transmittals": issues_schedule(rows)}):
+        return file
     context = {
         "access": access,
         "project": access.project,
-        "rows": [(issue, received.get(issue.pk)) for issue in issues],
+        "rows": rows,
         "waiting": candidates(access.project) if access.may_read_drafts else [],
         "may_issue": access.may(Right.ISSUE),
     }

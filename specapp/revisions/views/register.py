@@ -7,12 +7,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.downloads import ZIP, attachment
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
 from specapp.projects.access import Access, project_or_404
 from specapp.revisions.errors import Refused, Stale
 from specapp.revisions.forms import RegisterForm
 from specapp.revisions.models import RegisterEntry
+from specapp.revisions.presenting.listed import register_schedule
 from specapp.revisions.selectors import register
 from specapp.revisions.services.numbering import DOCUMENT_TITLES, register_number
 from specapp.revisions.services.packing import packed_register
@@ -21,11 +23,11 @@ from specapp.revisions.services.packing import packed_register
 @require_safe
 def register_list(request: HttpRequest, project_id: int) -> HttpResponse:
     access = project_or_404(request, project_id, Right.READ_DRAFT)
-    context = {
-        "access": access,
-        "project": access.project,
-        "machines": register(access.project),
-    }
+    machines = register(access.project)
+    lists = {"register_of_documents": register_schedule(machines)}
+    if file := list_file(request, access.project.file_name, lists):
+        return file
+    context = {"access": access, "project": access.project, "machines": machines}
     return render(request, "revisions/register.html", context)
 
 

@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from specapp.core.list_files import list_file
 from specapp.core.roles import Right
 from specapp.core.whole_numbers import version_in
 from specapp.documents.fonts import glyph_name, missing_glyphs
@@ -20,6 +21,7 @@ from specapp.revisions.errors import Refused
 from specapp.revisions.forms import CancelForm
 from specapp.revisions.gate import gate_lines
 from specapp.revisions.models import Part, Purpose, Revision, State
+from specapp.revisions.presenting.listed import revisions_schedule
 from specapp.revisions.selectors import machine_revisions, replaced_by, signatures_of
 from specapp.revisions.services.freezing import (
     has_moved,
@@ -44,12 +46,15 @@ def _list_page(
     request: HttpRequest, access: Access, machine: Machine, problem: str = "", status: int = 200
 ) -> HttpResponse:
     revisions = machine_revisions(machine)
+    rows = [(row, replaced_by(row)) for row in revisions]
+    if file := list_file(request, machine.tag, {"revisions": revisions_schedule(rows)}):
+        return file
     asks = asked_of(access.project)
     context = {
         "access": access,
         "project": access.project,
         "machine": machine,
-        "revisions": [(row, replaced_by(row)) for row in revisions],
+        "revisions": rows,
         "candidate": next((row for row in revisions if row.state == State.CANDIDATE), None),
         "purposes": [(purpose, Purpose(purpose).label, asks[purpose]) for purpose in Purpose.values],
         "chosen": request.POST.get("purpose", ""),

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from specapp.bench.running import bench_steps, run_bench
 from specapp.core.downloads import attachment
-from specapp.core.list_files import safe_name
+from specapp.core.list_files import list_file, safe_name
 from specapp.core.models import User
 from specapp.core.roles import Right
 from specapp.documents.registry import PDF
@@ -26,7 +26,14 @@ from specapp.projects.views.unreadable import shows_problems
 from specapp.revisions.content import bytes_of, content_of
 from specapp.revisions.models import Revision
 from specapp.verification.forms import WORKING, RunForm, StateForm
-from specapp.verification.presenting import counted, delays_table, failures, matrix, settings_table
+from specapp.verification.presenting import (
+    counted,
+    delays_table,
+    failures,
+    matrix,
+    runs_schedule,
+    settings_table,
+)
 from specapp.verification.selectors import (
     checksum_now,
     is_of_now,
@@ -53,12 +60,15 @@ def _list_page(
 ) -> HttpResponse:
     told = request.POST if request.method == "POST" else request.GET
     revision, proposal, state = _state(told, machine)
-    runs, now = runs_of(machine), checksum_now(machine)
+    now = checksum_now(machine)
+    runs = [(row, counted(row), is_of_now(row, now)) for row in runs_of(machine)]
+    if file := list_file(request, machine.tag, {"bench_runs": runs_schedule(runs)}):
+        return file
     context = {
         "access": access,
         "project": access.project,
         "machine": machine,
-        "runs": [(row, counted(row), is_of_now(row, now)) for row in runs],
+        "runs": runs,
         "state_form": state,
         "of": str(revision.pk) if revision else WORKING,
         "form": form or RunForm(proposal=proposal),
@@ -142,6 +152,15 @@ def _run_lines(
 def run_show(request: HttpRequest, project_id: int, machine_id: int, number: int) -> HttpResponse:
     access, machine, row = run_or_404(request, project_id, machine_id, number)
     kept = kept_run(row)
+    tables = {
+        "functions_by_scenarios": matrix(row, kept.result),
+        "settings": settings_table(kept.result),
+    }
+    if kept.result.delays:
+        tables["delays"] = delays_table(kept.result)
+    lists = {key: table.schedule for key, table in tables.items()}
+    if file := list_file(request, f"{machine.tag} run {row.number}", lists):
+        return file
     context = {
         "access": access,
         "project": access.project,
@@ -151,9 +170,9 @@ def run_show(request: HttpRequest, project_id: int, machine_id: int, number: int
         "counted": counted(row),
         "is_of_now": is_of_now(row, checksum_now(machine)),
         "failures": list(failures(row, kept.result, override_url(access, machine))),
-        "matrix": matrix(row, kept.result),
-        "delays": delays_table(kept.result) if kept.result.delays else None,
-        "settings": settings_table(kept.result),
+        "matrix": tables["functions_by_scenarios"],
+        "delays": tables.get("delays"),
+        "settings": tables["settings"],
     }
     return render(request, "verification/run.html", context)
 
