@@ -35,7 +35,7 @@ def test_freeze_sign_issue_and_look_a_sheet_up(signed_in, live_server, project, 
     page.get_by_role("radio", name="For review").check()
     page.get_by_role("checkbox", name="revision A").check()
     page.get_by_role("checkbox", name="Every maker of the project").check()
-    page.get_by_label("To", exact=True).fill("Maker of the machine (invented)")
+    page.get_by_label("To may be left out", exact=True).fill("Maker of the machine (invented)")
     page.get_by_role("button", name="Issue").click()
     page.get_by_role("heading", name="Documents").wait_for()
     document = IssuedDocument.objects.get(key="datasheet")

@@ -118,7 +118,7 @@ def test_from_a_marked_drawing_to_an_approved_revision(browser, live_server, pro
     desk.get_by_role("link", name="Issue", exact=True).click()
     desk.get_by_role("radio", name="For enquiry").check()
     desk.get_by_role("checkbox", name="revision A").check()
-    desk.get_by_label("To", exact=True).fill("Client (invented)")
+    desk.get_by_label("To may be left out", exact=True).fill("Client (invented)")
     desk.get_by_role("button", name="Issue").click()
     desk.get_by_role("heading", name="Documents").wait_for()
     with desk.expect_download() as printed:
