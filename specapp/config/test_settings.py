@@ -17,4 +17,6 @@ if "DATABASE_URL" not in env.ENVIRON:
     DATABASES["default"]["NAME"] = ":memory:"  # noqa: F405
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"}}
+# Every client of a test would read all static files first.
+WHITENOISE_AUTOREFRESH = True
 MAIL_BESIDE_REQUEST = False
