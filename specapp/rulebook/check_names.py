@@ -39,6 +39,7 @@ CHECK_WORDS = {
     "radial.band": "band of the radial measurement",
     "radial.sampling": "sampling of the radial measurement",
     "range.full_scale": "full scale for the trip",
+    "range.setpoints": "setpoints inside the range",
     "safety.bypass": "bypass during the test",
     "safety.network": "trip over a network",
     "safety.shared_module": "module shared by the sensors of a trip",

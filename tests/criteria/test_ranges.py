@@ -24,6 +24,7 @@ ASCENDING = (
     ("accelerometer.standard_band", "accelerometer.high_band"),
     ("range.casing_acceleration", "range.casing_acceleration_extended"),
     ("range.temperature_low", "range.temperature_high"),
+    ("range.temperature_low", "range.winding_temperature_high"),
     *(
         tuple(f"range.{device}_{unit}_{step}" for step in range(1, steps + 1))
         for device, steps in (("monitor", 3), ("transmitter", 5))

@@ -166,3 +166,43 @@ def loop_bands(ctx: Context) -> Iterator[Check]:
         yield Check(
             "loop.trip_current", group, result, measured, limit, text, remedies, None, (why.say(text),)
         )
+
+
+@rule(id="CHK-SET-060", title="Setpoints inside the range", phase=Phase.CHECKS)
+def inside_range(ctx: Context) -> Iterator[Check]:
+    """A setpoint at the end of its range or beyond it never acts; only such a one is told."""
+    for group, points in ctx.groups.items():
+        signal = points[0].range
+        if signal is None:
+            continue
+        low, high = signal.low.value, signal.high.value
+        given = {"alarm": points[0].alarm, "trip": points[0].trip}
+        outside = [
+            (name, value)
+            for name, each in given.items()
+            if each is not None and each.unit == signal.high.unit
+            for value in (each.value, each.low)
+            if value is not None and not low < value < high
+        ]
+        if not outside:
+            continue
+        unit = signal.high.unit
+        why = ctx.why()
+        why.fact(f"{group}.range", [low, high])
+        for name, value in outside:
+            why.fact(f"{group}.{name}", value)
+        told = " and ".join(f"{name} {value:g}" for name, value in outside)
+        text = (
+            f"{told.capitalize()} {unit} outside the range, {low:g} to {high:g} {unit}: it would never act."
+        )
+        yield Check(
+            "range.setpoints",
+            group,
+            "fail",
+            Measure(outside[-1][1], unit),
+            Measure(high if outside[-1][1] >= high else low, unit),
+            text,
+            ("A larger range.", "A setpoint inside the range."),
+            None,
+            (why.say(text),),
+        )

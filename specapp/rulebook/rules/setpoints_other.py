@@ -16,11 +16,11 @@ Item = Assign | Assumption
 PERCENT = 100.0
 
 
-def _temperature_range(ctx: Context) -> tuple[Range, int]:
+def _temperature_range(ctx: Context, high_key: str) -> tuple[Range, int]:
     why = ctx.why()
     unit = ctx.units.temperature
     low = unit.of(why.criterion("range.temperature_low"))
-    high = unit.of(why.criterion("range.temperature_high"))
+    high = unit.of(why.criterion(high_key))
     signal = Range(Measure(low, unit.unit), Measure(high, unit.unit), "mean")
     return signal, why.say(f"Pt100, three wires, {low:g} to {high:g} {unit.unit}.")
 
@@ -35,6 +35,7 @@ def _temperature_setpoints(
     *,
     voting: str | None,
     fault: str,
+    high_key: str = "range.temperature_high",
 ) -> Iterator[Assign]:
     """Assign range, alarm and, where a vote is given, trip to the points of groups of one kind."""
     unit = ctx.units.temperature
@@ -51,7 +52,7 @@ def _temperature_setpoints(
         candidates=candidates(alarm_limits, unit),
         trace=(reason,),
     )
-    signal, range_reason = _temperature_range(ctx)
+    signal, range_reason = _temperature_range(ctx, high_key)
     every = [point for points in groups for point in points]
     yield Assign(every, {"range": signal}, range_reason)
     yield Assign(every, {"alarm": alarm}, reason)
@@ -154,6 +155,7 @@ def motor_windings(ctx: Context) -> Iterator[Item]:
         text,
         voting="1oo6",
         fault="alarm; the faulted element leaves the vote",
+        high_key="range.winding_temperature_high",
     )
     if told is None:
         why = ctx.why()
