@@ -32,7 +32,7 @@ _COMPARED: Mapping[str, tuple[str, ...]] = {
     "process_protection": ("alarm", "trip", "voting", "acts_in"),
     "responsibility": ("owner", "assumed"),
     "governing": ("edition", "role"),
-    "overrides": ("value", "reason", "author", "at", "state", "rule_value"),
+    "overrides": ("value", "reason", "author", "at", "state", "rule_value", "note"),
     "conflicts": ("rules", "values"),
 }
 _SEPARATOR = " "

@@ -46,8 +46,12 @@ def test_a_pinion_moved_up_shows_the_order_and_uses_up_no_assumption(client, mac
         assert found.causes == ("the order of the pinions was P1, P2, is P2, P1",)
     else:
         assert found.causes == ("P2 is now P1", "P1 is now P2")
-    assert titles(found) == ["Tags, chains and places"]
-    assert found.others == (("Overrides", 1),)
+    assert titles(found) == ["Tags, chains and places", "Overrides"]
+    waiting = found.blocks[-1].html()
+    assert "41<br><small>in force</small>" in waiting
+    assert "41<br><small>to be confirmed again</small><br><small>" in waiting
+    assert "its pinion stood in place 1, now in place 2" in waiting
+    assert found.others == ()
     assert found.summary.endswith("1 override to be confirmed again.")
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from specapp.documents.wording import NONE, plain, prose, words
+from specapp.domain.display import unit_symbols
 from specapp.domain.proposal import Measure, Point, Proposal, Range, Transducer
 from specapp.projects.describing.fields import fact_words
 from specapp.projects.presenting.figures import Display, figure, measured, span
@@ -32,9 +33,13 @@ _OTHER_SUBJECTS = (
     ("responsibility", "Who supplies what"),
     ("shafts", "Shafts"),
     ("governing", "Governing documents"),
-    ("overrides", "Overrides"),
     ("conflicts", "Conflicts of rules"),
 )
+_OVERRIDE_STATES = {
+    "in force": "in force",
+    "confirm again": "to be confirmed again",
+    "item gone": "its item is gone",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +76,7 @@ def sides_what_if(before: ComparedSide, after: ComparedSide, display: Display) -
         _table("Assumptions", "Fact", found.assumptions, shown.assumption, shown.fact),
         _table("Open points", "Open point", found.open_points, shown.open_point),
         _table("Bill", "Item", found.bill, shown.bill, shown.item),
+        _table("Overrides", "Set by hand", found.overrides, shown.override),
     ]
     counts = [(title, len(getattr(found, name))) for name, title in _OTHER_SUBJECTS]
     return WhatIf(
@@ -210,3 +216,8 @@ class _Shown:
 
     def item(self, key: str) -> str:
         return words(key)
+
+    def override(self, change: Change, value: Any) -> str:
+        """Return what is set and how it stands, with what has moved under it."""
+        told = "" if isinstance(value["value"], bool) else plain(value["value"])
+        return joined([told, small(_OVERRIDE_STATES[value["state"]]), small(unit_symbols(value["note"]))])
