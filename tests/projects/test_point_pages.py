@@ -6,6 +6,7 @@ from django.urls import reverse
 from specapp.core.roles import Role
 from specapp.projects.deciding.ground import machine_proposal
 from specapp.projects.deciding.overrides import override_set
+from specapp.projects.presenting.point_sheet import point_sheet
 from tests.documents.reading import pdf
 from tests.factories import NOW, ProjectFactory, machine_of, member
 
@@ -98,3 +99,16 @@ def test_the_hand_sheet_of_one_point_leaves_the_others_out(client, engineer):
     assert len(pdf(one.content).pages) < len(pdf(every.content).pages)
     assert "P1-P1-1-radial-Y" in one.headers["Content-Disposition"]
     assert client.get(address, {"point": "P9/none"}).status_code == 404
+
+
+def test_only_what_a_proximity_probe_feels_is_checked_on_its_sheet(engineer):
+    """Runout and target material are of the track under a probe: no temperature or speed sensor sees them."""
+    proposal = machine_proposal(machine_of(engineer.project, name="ten_stage"))
+    told = {}
+    for point in proposal.points:
+        sheet = point_sheet(proposal, point.key, None)
+        told.setdefault(point.transducer.type, set()).update(check.check for check in sheet.checks)
+    assert "probe.runout" in told.pop("proximity_probe")
+    assert set(told) == {"resistance_thermometer", "high_frequency_accelerometer", "speed_sensor"}
+    for names in told.values():
+        assert not [name for name in names if name.startswith(("probe.", "radial."))]

@@ -31,6 +31,9 @@ class SetpointSheet:
     setpoint: Setpoint
 
 
+_OF_PROBES = ("probe.", "radial.")
+
+
 @dataclass(frozen=True, slots=True)
 class PointSheet:
     """Everything about one point."""
@@ -52,17 +55,25 @@ def point_sheet(proposal: Proposal, key: str, display: Display) -> PointSheet | 
         return None
     place = keys.index(key)
     point = proposal.points[place]
-    subjects = {point.key, point.voting_group, point.shaft, point.bearing}
     return PointSheet(
         point=point,
         facts=tuple((label, text) for label, text in _facts(point, display) if text not in ("", NONE)),
         setpoints=tuple(_all_setpoints(proposal, point, display)),
         reasons=tuple(map(reason_line, point.because)),
-        checks=tuple(check for check in proposal.checks if check.subject in subjects),
+        checks=tuple(check for check in proposal.checks if _concerns(check, point)),
         supplied_by=tuple((words(link), words(owner)) for link, owner in point.supplied_by.items()),
         before=keys[place - 1] if place else "",
         after=keys[place + 1] if place + 1 < len(keys) else "",
     )
+
+
+def _concerns(check: Check, point: Point) -> bool:
+    """Tell whether a check is about a point: its own, or one of its shaft or bearing that its sensor feels."""
+    if check.subject in (point.key, point.voting_group):
+        return True
+    if check.subject not in (point.shaft, point.bearing):
+        return False
+    return point.transducer.type == "proximity_probe" or not check.check.startswith(_OF_PROBES)
 
 
 def _facts(point: Point, display: Display) -> list[tuple[str, str]]:
