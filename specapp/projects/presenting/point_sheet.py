@@ -68,7 +68,7 @@ def point_sheet(proposal: Proposal, key: str, display: Display) -> PointSheet | 
 
 
 def _concerns(check: Check, point: Point) -> bool:
-    """Tell whether a check is about a point: its own, or one of its shaft or bearing that its sensor feels."""
+    """Tell whether a check is about a point: its own, or one of its shaft or bearing that it feels."""
     if check.subject in (point.key, point.voting_group):
         return True
     if check.subject not in (point.shaft, point.bearing):
