@@ -46,7 +46,7 @@ def test_it_loads_twice_to_the_same_and_every_printed_sign_in_works(var_dir, cli
         client.logout()
         client.post(reverse("core:sign-in"), {"username": person.username, "password": password})
         assert client.session["_auth_user_id"] == str(User.objects.get(username=person.username).pk)
-        assert client.get(reverse("projects:project-list")).context["rows"]
+        assert client.get(reverse("projects:project-list")).context["table"].rows
 
 
 def test_it_does_not_load_in_production(settings):
