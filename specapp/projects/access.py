@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from specapp.core.roles import RIGHTS, Right, Role
-from specapp.projects.models import Machine, Membership, Project
+from specapp.projects.models import Machine, Project
 
 
 def rights_in(project: Project, role: Role) -> frozenset[Right]:
@@ -24,7 +24,13 @@ def reading_drafts() -> Q:
     return Q(role__in=roles) | Q(role=Role.CLIENT, project__clients_read_drafts=True)
 
 
-# Every page and every look at a change asks this; put together from a queryset it takes twice as long.
+# Every page and every look at a change asks these two; put together from querysets they take twice as long.
+_PROJECT = """
+    SELECT own.*, member."role" AS "member_role"
+    FROM "projects_project" own
+    JOIN "projects_membership" member ON member."project_id" = own."id"
+    WHERE own."id" = %s AND member."user_id" = %s
+"""
 _MACHINE = 'SELECT * FROM "projects_machine" WHERE "project_id" = %s AND "id" = %s'
 
 
@@ -68,17 +74,13 @@ def project_or_404(request: HttpRequest, project_id: int, right: Right) -> Acces
 
     Also switches to the project's time zone for the rest of the request.
     """
-    try:
-        membership = Membership.objects.select_related("project").get(project=project_id, user=request.user)
-    except Membership.DoesNotExist:
-        raise Http404 from None
-    access = Access(membership.project, Role(membership.role))
-    if not access.may(right):
-        raise PermissionDenied(
-            f"As {membership.get_role_display()} of this project you may not {right.value}."
-        )
-    timezone.activate(access.project.time_zone)
-    return access
+    for project in Project.objects.raw(_PROJECT, [project_id, request.user.pk]):
+        access = Access(project, Role(project.member_role))
+        if not access.may(right):
+            raise PermissionDenied(f"As {access.role.label} of this project you may not {right.value}.")
+        timezone.activate(project.time_zone)
+        return access
+    raise Http404
 
 
 def machine_or_404(

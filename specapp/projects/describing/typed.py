@@ -140,8 +140,7 @@ def document_of(typed: Typed) -> Reading:
     row_names: dict[str, str] = {}
     problems: list[Problem] = []
     for name, spec in DESCRIPTION.fields.items():
-        text = typed.get(name, "").strip()
-        if text and name != CLASSIFICATION:
+        if (text := typed.get(name)) and name != CLASSIFICATION and (text := text.strip()):
             _put(document, name, _value(spec, text))
     _classify(document, typed.get(CLASSIFICATION, "").strip())
     numbers = _row_numbers(typed)
@@ -167,9 +166,9 @@ def document_of(typed: Typed) -> Reading:
 def _filled_rows(typed: Typed, rows: RowsSpec, count: int) -> Iterator[tuple[int, dict[str, Any]]]:
     for place in range(count):
         row: dict[str, Any] = {}
+        start = f"{rows.name}[{place}]."
         for leaf, spec in rows.fields.items():
-            text = typed.get(f"{rows.name}[{place}].{leaf}", "").strip()
-            if text:
+            if (text := typed.get(start + leaf)) and (text := text.strip()):
                 _put(row, leaf, _value(spec, text))
         if row:
             yield place, row
