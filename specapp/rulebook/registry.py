@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from specapp.rulebook.context import Context
 
 # Part of every proposal: a stored proposal says which rulebook wrote it.
-RULEBOOK_VERSION = "1.1.0"
+RULEBOOK_VERSION = "1.2.0"
 
 
 class Phase(IntEnum):
