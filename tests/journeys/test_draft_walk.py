@@ -62,3 +62,27 @@ def test_a_field_that_was_cleared_is_shown_as_a_change_and_stays_cleared(draft, 
     expect(clearance).to_have_value("")
     expect(causes).to_have_count(1)
     assert console == []
+
+
+def test_a_row_taken_out_is_kept_after_the_look_that_was_under_way(draft, console):
+    held = []
+
+    def slow(route):
+        told = route.request.post_data or ""
+        if route.request.method == "POST" and '"do":"show"' in told and not held:
+            held.append(route)
+        else:
+            route.continue_()
+
+    draft.route("**/description/", slow)
+    with draft.expect_request(lambda request: '"do":"show"' in (request.post_data or "")):
+        draft.locator('[name="pinions[0].name"]').fill("P1")
+        draft.locator('[name="pinions[0].speed"]').fill("18 300 rpm")
+    draft.get_by_role("button", name="Remove Pinion P1").click()
+    expect(draft.locator('[name="pinions[1].name"]')).to_have_count(1)
+    held[0].continue_()
+    expect(draft.locator('[name="pinions[1].name"]')).to_have_count(0)
+    expect(draft.get_by_text("Kept as typed, not saved.")).to_be_visible()
+    draft.reload()
+    expect(draft.locator('[name="pinions[1].name"]')).to_have_count(0)
+    assert console == []
