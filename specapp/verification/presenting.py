@@ -6,7 +6,6 @@ from itertools import groupby
 from urllib.parse import urlencode
 
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from specapp.bench.result import (
@@ -20,6 +19,7 @@ from specapp.bench.result import (
     Plot,
 )
 from specapp.core.markup import escape
+from specapp.core.time_zone import moment_text
 from specapp.documents.bench_report import cell_text
 from specapp.documents.schedules import Schedule
 from specapp.documents.wording import number
@@ -67,7 +67,7 @@ def runs_schedule(runs: Iterable[tuple[BenchRun, str, bool]]) -> Schedule:
             row.functions,
             row.scenarios,
             words,
-            f"{timezone.localtime(row.made_at):%Y-%m-%d %H:%M}",
+            moment_text(row.made_at),
             row.made_by_name,
         )
         for row, words, is_of_now in runs

@@ -1,5 +1,7 @@
 """The register: files by content, downloads that cannot run, and what rests on an earlier revision."""
 
+from urllib.parse import urlencode
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -202,6 +204,11 @@ def test_what_stands_alike_is_carried_over_under_the_machines_version(project, e
     assert (
         client.post(address, {f"version-{machine.pk}": machine.version + 1, "rests": keys}).status_code == 409
     )
+    # A number of more digits than Python reads is no version and no machine.
+    for name, version in ((f"version-{'9' * 5000}", "1"), (f"version-{machine.pk}", "9" * 5000)):
+        body = urlencode({name: version, "rests": keys}, doseq=True)
+        answer = client.post(address, body, content_type="application/x-www-form-urlencoded")
+        assert answer.status_code == 409
     assert Machine.objects.get(pk=machine.pk).description == machine.description
     assert client.post(address, {f"version-{machine.pk}": machine.version, "rests": keys}).status_code == 302
     (left,) = resting_on_earlier(document, current)

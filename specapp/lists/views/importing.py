@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import whole_number
 from specapp.documents.registry import XLSX
 from specapp.domain.machine import MOST_PINIONS
 from specapp.domain.machine_columns import columns
@@ -93,7 +94,7 @@ def sheet_preview(request: HttpRequest, project_id: int) -> HttpResponse:
         return redirect("projects:project-show", access.project.pk)
     if action == "place":
         try:
-            place_set(staged=staged, sheet=_number(request, "sheet"), head_row=_number(request, "head_row"))
+            place_set(staged=staged, sheet=_place(request, "sheet"), head_row=_place(request, "head_row"))
         except InputErrors as errors:
             return _preview_page(request, access, staged, wrong=errors.problems, status=422)
         return redirect("lists:sheet-preview", access.project.pk)
@@ -110,12 +111,10 @@ def sheet_preview(request: HttpRequest, project_id: int) -> HttpResponse:
     return _preview_page(request, access, staged, status=422 if request.method == "POST" else 200)
 
 
-def _number(request: HttpRequest, name: str) -> int:
+def _place(request: HttpRequest, name: str) -> int:
     """Return a number of the form, 0 for none and -1 for what is no number."""
     text = request.POST.get(name, "").strip()
-    if not text:
-        return 0
-    return int(text) if text.isdecimal() and len(text) < 6 else -1
+    return whole_number(text, -1, digits=5) if text else 0
 
 
 def _heads(staged: StagedSheet) -> list[Heading]:

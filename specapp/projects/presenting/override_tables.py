@@ -1,12 +1,13 @@
 """Overrides as tables: those in force with what may be done about each, those undone or replaced."""
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from specapp.core.markup import escape
+from specapp.core.time_zone import moment_text
 from specapp.documents.wording import words
 from specapp.projects.access import Access
 from specapp.projects.models import Machine, Override
@@ -42,7 +43,7 @@ def _row(line: OverrideLine, access: Access, machine: Machine) -> Row:
     rule = f"rule {line.rule}"
     if line.state == "confirm again" and line.was_rule != line.rule:
         rule += f", was {line.was_rule}"
-    by, when = line.row.author, _when(line.row.written_at)
+    by, when = line.row.author, moment_text(line.row.written_at)
     cells: list[str] = [
         filed(joined([SafeString(key), small(line.tags)]), line.key, line.tags),
         words(line.field),
@@ -104,10 +105,6 @@ def history_table(history: Iterable[tuple[Override, str]]) -> Table:
     return Table("Undone or replaced", columns, rows)
 
 
-def _by(person: object, at: object) -> SafeString:
-    when = _when(at)
+def _by(person: object, at: datetime) -> SafeString:
+    when = moment_text(at)
     return filed(joined([str(person), small(when)]), str(person), when)
-
-
-def _when(at: object) -> str:
-    return f"{timezone.localtime(at):%Y-%m-%d %H:%M}"

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from specapp.core.markup import escape
+from specapp.core.time_zone import moment_text
 from specapp.documents.schedules import Schedule
 from specapp.documents.wording import NONE
 from specapp.projects.models import Invitation, Membership
@@ -54,7 +54,7 @@ def _machine(row: MachineRow, start: str) -> Row:
         counted = [str(counts[name]) for name in _COUNTED]
         if counts["fails"]:
             counted[1] = _needs(counts["fails"])
-    when, by = f"{timezone.localtime(row.updated_at):%Y-%m-%d %H:%M}", str(row.updated_by)
+    when, by = moment_text(row.updated_at), str(row.updated_by)
     return Row(
         (
             SafeString(f'<a href="{start}{row.pk}/">{escape(row.tag)}</a>'),
@@ -125,7 +125,7 @@ def invitations_schedule(invitations: Iterable[Invitation]) -> Schedule:
         (
             each.for_whom,
             each.get_role_display(),
-            f"{timezone.localtime(each.expires_at):%Y-%m-%d %H:%M}",
+            moment_text(each.expires_at),
             str(each.made_by),
         )
         for each in invitations

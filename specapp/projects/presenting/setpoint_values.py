@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from specapp.core.markup import escape
+from specapp.core.time_zone import moment_text
 from specapp.documents.wording import NONE
 from specapp.domain.display import unit_symbols
 from specapp.domain.proposal import Point, Proposal
@@ -157,7 +157,7 @@ def written_table(values: Iterable[SetpointValue], access: Access, machine: Mach
 
 
 def _written(value: SetpointValue, access: Access, machine: Machine) -> Row:
-    when, dated = f"{timezone.localtime(value.written_at):%Y-%m-%d %H:%M}", f"{value.dated:%Y-%m-%d}"
+    when, dated = moment_text(value.written_at), f"{value.dated:%Y-%m-%d}"
     low = "" if value.low is None else f" / {value.low}"
     cells: list[str] = [
         filed(f"{value.item}, {value.level}", value.item, value.level),

@@ -19,6 +19,7 @@ from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.posted import posted
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.projects.access import Access, machine_or_404, project_or_404
 from specapp.projects.deciding.drafts import draft_forget, draft_keep, draft_of
@@ -115,11 +116,6 @@ def _tag_taken(tag: str) -> Problem:
     return Problem("tag", shown(tag), "a tag that no other machine of this project has")
 
 
-def _version(post: Any) -> int:
-    text = post.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
-
-
 def _shown_changes(
     request: HttpRequest, access: Access, machine: Machine | None, typed: Typed, version: int
 ) -> HttpResponse:
@@ -145,7 +141,7 @@ def _opened(request: HttpRequest, access: Access, machine: Machine | None) -> Ht
     extra: dict[str, Any] = {"version": machine.version if machine else 0, "came_back": False}
     theirs = None
     if kept := take(request):
-        typed, extra = typed_of_post(kept), {"version": _version(kept), "came_back": True}
+        typed, extra = typed_of_post(kept), {"version": version_in(kept), "came_back": True}
         _keep(request, access, machine, typed, extra["version"])
     elif draft := draft_of(project=access.project, machine=machine, person=request.user):
         typed = draft.typed
@@ -206,7 +202,7 @@ def machine_edit(request: HttpRequest, project_id: int, machine_id: int) -> Http
     if post.get("do") == FORGET:
         draft_forget(project=access.project, machine=machine, person=request.user)
         return redirect("projects:machine-edit", access.project.pk, machine.pk)
-    typed, version = typed_of_post(post), _version(post)
+    typed, version = typed_of_post(post), version_in(post)
     if changed := _rows_changed(post, typed):
         return _rows_answer(request, access, machine, changed, version)
     if post.get("do") == SHOW:

@@ -14,6 +14,7 @@ from specapp.core.htmx import varies, wants_fragment
 from specapp.core.interrupted import keeps_what_was_typed, take
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.overrides import ALLOWED, MOST_REASON, reason_problems
 from specapp.domain.problems import InputErrors, Problem, shown
 from specapp.domain.proposal import Proposal
@@ -84,7 +85,7 @@ def override_edit(request: HttpRequest, project_id: int, machine_id: int) -> Htt
         try:
             override_set(
                 machine=machine,
-                expected_version=_version(typed),
+                expected_version=version_in(typed),
                 item=key,
                 field=field,
                 value=_value_with_reason(item, typed),
@@ -210,7 +211,7 @@ def override_answer(
     try:
         act(
             override=row,
-            expected_version=_version(request.POST),
+            expected_version=version_in(request.POST),
             author=request.user,
             now=timezone.now(),
         )
@@ -230,8 +231,3 @@ def override_answer(
         done = "Confirmed" if answer == "confirm" else "Undone; the rule's value stands"
         messages.success(request, f"{done}: {row}.")
     return redirect("projects:override-list", access.project.pk, machine.pk)
-
-
-def _version(post: Any) -> int:
-    text = post.get("version", "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0

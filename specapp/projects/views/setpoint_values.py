@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from specapp.core import display as display_choice
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.documents.csv_files import csv_bytes
 from specapp.documents.schedules import Schedule
 from specapp.domain.machine_workbook import LARGEST_BYTES
@@ -138,10 +139,9 @@ def _value_form(
 
 def _how(request: HttpRequest, machine: Machine, form: Any) -> dict[str, Any]:
     """Return what one value and a list of them are written down with."""
-    text = request.POST.get("version", "")
     return {
         "machine": machine,
-        "expected_version": int(text) if text.isdecimal() and len(text) < 10 else 0,
+        "expected_version": version_in(request.POST),
         "provenance": form.provenance(),
         "author": request.user,
         "now": timezone.now(),

@@ -14,6 +14,7 @@ from specapp.core.downloads import attachment
 from specapp.core.form_problems import add_problems, sentence
 from specapp.core.list_files import list_file, safe_name
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.documents import ask_sheet, ask_workbook
 from specapp.documents.asking import ASKED
 from specapp.documents.registry import PDF, XLSX
@@ -161,8 +162,7 @@ def answer_list(request: HttpRequest, project_id: int, machine_id: int, attachme
     answers = answers_of(sheet, source, machine, proposal, ground, chosen)
     status, told = 200, ""
     if request.method == "POST" and request.POST.get("do") == ADOPT:
-        text = request.POST.get("version", "")
-        version = int(text) if text.isdecimal() and len(text) < 10 else 0
+        version = version_in(request.POST)
         try:
             count = answers_adopt(
                 machine=machine,

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from specapp.core.form_problems import add_problems
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in, whole_number
 from specapp.domain.problems import InputErrors
 from specapp.projects.access import Access, project_or_404
 from specapp.projects.errors import StaleVersion
@@ -194,9 +195,9 @@ def document_carry(request: HttpRequest, project_id: int, document_id: int) -> H
     if current is None:
         raise Http404
     versions = {
-        int(name.removeprefix("version-")): int(text)
-        for name, text in request.POST.items()
-        if name.startswith("version-") and name[8:].isdecimal() and text.isdecimal() and len(text) < 10
+        machine: version_in(request.POST, name)
+        for name in request.POST
+        if name.startswith("version-") and (machine := whole_number(name.removeprefix("version-"), digits=18))
     }
     status, told = 200, ""
     try:

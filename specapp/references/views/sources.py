@@ -13,6 +13,7 @@ from specapp.core import display as display_choice
 from specapp.core.form_problems import add_problems, sentence
 from specapp.core.list_files import list_file
 from specapp.core.roles import Right
+from specapp.core.whole_numbers import version_in
 from specapp.domain.problems import InputErrors, Problem
 from specapp.domain.problems import shown as shown_text
 from specapp.domain.proposal import Proposal
@@ -60,9 +61,7 @@ def _posted(request: HttpRequest, machine: Machine) -> Posted:
             if post.get(f"{prefix}-{name}", "").strip()
         }
 
-    text = post.get("version", "")
-    version = int(text) if text.isdecimal() and len(text) < 10 else 0
-    return Posted(typed("value"), typed("page"), names & set(post.getlist("from")), version)
+    return Posted(typed("value"), typed("page"), names & set(post.getlist("from")), version_in(post))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
